@@ -1,0 +1,1 @@
+"""From a file's bytes to the model; nothing past this package knows a file format."""
