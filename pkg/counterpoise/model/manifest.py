@@ -14,6 +14,24 @@ K = TypeVar("K")
 V = TypeVar("V")
 
 
+RECHARGEABLE = ("li-po", "li-ion", "li-ion-coin", "lifepo4", "nimh", "nicd", "li-mn-coin")
+"""Cell chemistries that can be charged. "li-ion-coin" is the LIR size, "li-mn-coin" the ML size; a
+high-voltage cell is "li-po" or "li-ion" with its charge_voltage stated."""
+
+PRIMARY = (
+    "alkaline",
+    "zinc-carbon",
+    "silver-oxide",
+    "li-mno2-coin",
+    "lithium-fes2",
+    "lithium-primary",
+)
+"""Cell chemistries that must never be charged (IEC 60086: LR, R, SR, CR coin, FR, further lithium)."""
+
+CHEMISTRIES = RECHARGEABLE + PRIMARY
+"""All that [cell] chemistry may say."""
+
+
 def _none() -> MappingProxyType[str, V]:  # type: ignore[type-var]
     return MappingProxyType({})
 
