@@ -91,5 +91,7 @@ def fact(key: str, value: Any) -> Range | str | bool:
             raise ValueError("expected true or false")
         return value
     if not isinstance(value, str):
-        raise ValueError("expected a text" + ("" if kind == "text" else " with a number and its unit"))
+        raise ValueError(
+            "expected a text" + ("" if kind == "text" else " with a number and its unit")
+        )
     return value if kind == "text" else quantity_range(value, kind)

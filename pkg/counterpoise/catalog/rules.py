@@ -38,7 +38,9 @@ class Rule:
     """One entry of the catalogue.
 
     ``says`` holds a sentence for each way to fail, ``remedies`` a remedy where it differs from
-    ``remedy``; ``absent`` is the reason given when there is nothing to judge.
+    ``remedy``; ``absent`` is the reason given when there is nothing to judge. ``roles``: without a part
+    of one of these roles the rule does not apply. ``yields_to``: a finding is told beneath one of
+    these rules' when both blame the same part.
     """
 
     slug: str
@@ -57,6 +59,7 @@ class Rule:
     sources: tuple[str, ...] = ()
     cautions: tuple[str, ...] = ()
     yields_to: tuple[str, ...] = ()
+    roles: tuple[str, ...] = ()
 
     def limit(self, name: str) -> Range:
         """The bound of that name in SI units (mm for lengths, g for masses)."""
@@ -70,7 +73,9 @@ class Rule:
         """
         limits = dict(self.limits)
         for name, bound in changed.items():
-            limits[name] = replace(limits[name], range=bound, source="stated in the manifest", memory=False)
+            limits[name] = replace(
+                limits[name], range=bound, source="stated in the manifest", memory=False
+            )
         return replace(self, limits=MappingProxyType(limits))
 
 
@@ -82,7 +87,9 @@ def _limit(table: Table) -> RuleLimit:
     high = table.read("max", lambda text: quantity(text, dimension), float("inf"))
     if low == float("-inf") and high == float("inf"):
         raise table.error("", 'a limit needs "min", "max" or both')
-    limit = RuleLimit(Range(low, high), dimension, table.text("source"), table.flag("memory", False))
+    limit = RuleLimit(
+        Range(low, high), dimension, table.text("source"), table.flag("memory", False)
+    )
     table.done()
     return limit
 
@@ -132,6 +139,7 @@ def read_rule(file: str, slug: str, data: Mapping[str, object]) -> Rule:
         sources=table.texts("sources"),
         cautions=table.texts("cautions"),
         yields_to=table.texts("yields_to"),
+        roles=table.texts("roles"),
     )
     table.done()
     return rule

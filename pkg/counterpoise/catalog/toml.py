@@ -55,8 +55,12 @@ class Table:
                 raise self.error(key, "this key is required")
             return default
         value = self._data.pop(key)
-        if not isinstance(value, kind) or (isinstance(value, bool) and kind is not bool and kind != (bool,)
-                                           and not (isinstance(kind, tuple) and bool in kind)):
+        if not isinstance(value, kind) or (
+            isinstance(value, bool)
+            and kind is not bool
+            and kind != (bool,)
+            and not (isinstance(kind, tuple) and bool in kind)
+        ):
             names = " or ".join(k.__name__ for k in (kind if isinstance(kind, tuple) else (kind,)))
             raise self.error(key, f"expected {names}, got {type(value).__name__}")
         return value

@@ -10,7 +10,6 @@ from typing import TypeVar
 from counterpoise.model.facts import Origin
 from counterpoise.values.ranges import Range
 
-K = TypeVar("K")
 V = TypeVar("V")
 
 
@@ -32,7 +31,7 @@ CHEMISTRIES = RECHARGEABLE + PRIMARY
 """All that [cell] chemistry may say."""
 
 
-def _none() -> MappingProxyType[str, V]:  # type: ignore[type-var]
+def _none() -> MappingProxyType[str, V]:
     return MappingProxyType({})
 
 

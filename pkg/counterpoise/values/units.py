@@ -11,7 +11,17 @@ from typing import Any
 
 from counterpoise.values.ranges import Range
 
-_PREFIX = {"": 1.0, "f": 1e-15, "p": 1e-12, "n": 1e-9, "u": 1e-6, "m": 1e-3, "k": 1e3, "M": 1e6, "G": 1e9}
+_PREFIX = {
+    "": 1.0,
+    "f": 1e-15,
+    "p": 1e-12,
+    "n": 1e-9,
+    "u": 1e-6,
+    "m": 1e-3,
+    "k": 1e3,
+    "M": 1e6,
+    "G": 1e9,
+}
 
 # dimension: (symbol in our own unit, example for messages, {unit: factor}, pint's unit)
 _SI = {
@@ -34,15 +44,40 @@ _OTHER: dict[str, tuple[str, str, dict[str, float], str]] = {
         {"mm": 1.0, "um": 1e-3, "cm": 10.0, "m": 1e3, "mil": 0.0254, "in": 25.4, "inch": 25.4},
         "millimeter",
     ),
-    "area": ("mm^2", "19 cm^2", {"mm^2": 1.0, "mm2": 1.0, "cm^2": 100.0, "cm2": 100.0}, "millimeter**2"),
-    "time": ("h", "6 h", {"h": 1.0, "min": 1 / 60, "s": 1 / 3600, "d": 24.0, "day": 24.0, "days": 24.0}, "hour"),
-    "duration": ("s", "5 ms", {"s": 1.0, "ms": 1e-3, "us": 1e-6, "min": 60.0, "h": 3600.0}, "second"),
+    "area": (
+        "mm^2",
+        "19 cm^2",
+        {"mm^2": 1.0, "mm2": 1.0, "cm^2": 100.0, "cm2": 100.0},
+        "millimeter**2",
+    ),
+    "time": (
+        "h",
+        "6 h",
+        {"h": 1.0, "min": 1 / 60, "s": 1 / 3600, "d": 24.0, "day": 24.0, "days": 24.0},
+        "hour",
+    ),
+    "duration": (
+        "s",
+        "5 ms",
+        {"s": 1.0, "ms": 1e-3, "us": 1e-6, "min": 60.0, "h": 3600.0},
+        "second",
+    ),
     "temperature": ("degC", "25 degC", {"degC": 1.0, "C": 1.0, "°C": 1.0}, "degC"),
     "fraction": ("", "20 %", {"": 1.0, "%": 1e-2, "ppm": 1e-6}, "dimensionless"),
     "ppm": ("ppm", "20 ppm", {"ppm": 1.0, "%": 1e4}, "ppm"),
     "rate": ("C", "0.5C", {"C": 1.0}, ""),
-    "density": ("g/cm^3", "1.85 g/cm^3", {"g/cm^3": 1.0, "g/cm3": 1.0, "kg/m^3": 1e-3}, "gram/centimeter**3"),
-    "areal_density": ("g/m^2", "305 g/m^2", {"g/m^2": 1.0, "g/m2": 1.0, "mg/mm^2": 1e3}, "gram/meter**2"),
+    "density": (
+        "g/cm^3",
+        "1.85 g/cm^3",
+        {"g/cm^3": 1.0, "g/cm3": 1.0, "kg/m^3": 1e-3},
+        "gram/centimeter**3",
+    ),
+    "areal_density": (
+        "g/m^2",
+        "305 g/m^2",
+        {"g/m^2": 1.0, "g/m2": 1.0, "mg/mm^2": 1e3},
+        "gram/meter**2",
+    ),
     "pressure": ("GPa", "22 GPa", {"GPa": 1.0, "MPa": 1e-3}, "gigapascal"),
     "number": ("", "2", {"": 1.0}, "dimensionless"),
 }
@@ -59,7 +94,9 @@ def _dimensions() -> dict[str, tuple[str, str, dict[str, float], str]]:
 DIMENSIONS = _dimensions()
 """dimension: (the unit values are kept in, an example, {written unit: factor}, pint's name for it)"""
 
-_SPELLING = str.maketrans({"µ": "u", "μ": "u", "Ω": "Ω", "²": "^2", "³": "^3", "−": "-", "\u00a0": " "})
+_SPELLING = str.maketrans(
+    {"µ": "u", "μ": "u", "Ω": "Ω", "²": "^2", "³": "^3", "−": "-", "\u00a0": " "}
+)
 _NUMBER = re.compile(r"\s*([+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d+)?)\s*(.*?)\s*", re.A)
 _ENDS = re.compile(r"\s*(?:\bto\b|\.\.\.?|…|–)\s*")
 
@@ -96,7 +133,11 @@ def quantity_range(text: str, dimension: str) -> Range:
     if "+-" in cleaned:
         base, spread = (piece.strip() for piece in cleaned.split("+-", 1))
         middle = quantity(base, dimension)
-        wide = abs(middle) * quantity(spread, "fraction") if spread.endswith("%") else quantity(spread, dimension)
+        wide = (
+            abs(middle) * quantity(spread, "fraction")
+            if spread.endswith("%")
+            else quantity(spread, dimension)
+        )
         return Range(middle - wide, middle + wide)
     ends = _ENDS.split(cleaned)
     if len(ends) == 1:
@@ -119,7 +160,13 @@ def _exact(number: float, factor: float) -> float:
 
 
 def _clean(text: str) -> str:
-    spelt = text.translate(_SPELLING).replace("±", "+-").replace("Ohm", "ohm").replace("Ω", "ohm").strip()
+    spelt = (
+        text.translate(_SPELLING)
+        .replace("±", "+-")
+        .replace("Ohm", "ohm")
+        .replace("Ω", "ohm")
+        .strip()
+    )
     return re.sub(r"(?<=[\d ])([kMG]?)R\b", r"\1ohm", spelt)
 
 
@@ -129,7 +176,7 @@ def _a(dimension: str) -> str:
 
 
 def _by_pint(number: float, unit: str, wanted: str) -> float | None:
-    """pint's answer, or None when it does not know the unit or it is of another kind."""
+    """Pint's answer, or None when it does not know the unit or it is of another kind."""
     if not wanted or len(unit) > 40 or re.search(r"[^\w\s/*^.°-]", unit):
         return None
     import pint
@@ -137,5 +184,5 @@ def _by_pint(number: float, unit: str, wanted: str) -> float | None:
     registry: Any = pint.UnitRegistry()
     try:
         return float(registry.Quantity(number, unit).to(wanted).magnitude)
-    except Exception:  # noqa: BLE001  pint raises many kinds for a unit it cannot take
+    except Exception:  # pint raises many kinds for a unit that it cannot take
         return None

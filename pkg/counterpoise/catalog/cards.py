@@ -1,0 +1,270 @@
+"""Part cards: what a datasheet says of a part, as data. A card can never execute anything."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from functools import cache
+from types import MappingProxyType
+from typing import Any, TypeVar
+
+from counterpoise.catalog.facts import FACTS, fact
+from counterpoise.catalog.toml import CatalogError, Table, load, nearest
+from counterpoise.catalog.vocabulary import FUNCTIONS, ROLES
+from counterpoise.resources import rules_root
+from counterpoise.values.ranges import Range
+from counterpoise.values.units import quantity_range
+
+V = TypeVar("V")
+
+_NEED_KINDS = {
+    "capacitor": "capacitance",
+    "inductor": "inductance",
+    "resistor": "resistance",
+    "diode": "",
+    "thermistor": "resistance",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class CardFact:
+    """One fact of a card: its value (SI), its source, and whether it was recalled from memory."""
+
+    value: Range | str | bool
+    source: str
+    memory: bool
+
+
+@dataclass(frozen=True, slots=True)
+class CardNeed:
+    """A component that the part requires between two of its pin functions.
+
+    ``value`` in SI units (farads, henries, ohms), None where any value serves. ``severity`` is "stop"
+    or "caution". ``memory`` as for facts.
+    """
+
+    kind: str
+    start: str
+    end: str
+    value: Range | None
+    severity: str
+    why: str
+    memory: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Package:
+    """A pin table for the footprints whose name ``matches``: pin number to function."""
+
+    name: str
+    matches: re.Pattern[str]
+    functions: Mapping[str, str]
+    orientation: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
+
+
+@dataclass(frozen=True, slots=True)
+class Variant:
+    """Facts that hold for the order codes that ``matches`` finds."""
+
+    matches: re.Pattern[str]
+    facts: Mapping[str, CardFact]
+
+
+@dataclass(frozen=True, slots=True)
+class Card:
+    """One part family.
+
+    ``matches`` are patterns for the whole order code (upper case, no blanks); ``not_matches`` are
+    look-alikes. ``names`` maps a pin function to the pin names that carry it; ``packages`` give pin
+    numbers. ``inside`` names what the part already holds (crystal, antenna, load-capacitors …).
+    """
+
+    key: str
+    file: str
+    title: str
+    role: str
+    matches: tuple[re.Pattern[str], ...]
+    not_matches: tuple[re.Pattern[str], ...]
+    names: Mapping[str, tuple[str, ...]]
+    packages: tuple[Package, ...]
+    facts: Mapping[str, CardFact]
+    variants: tuple[Variant, ...]
+    needs: tuple[CardNeed, ...]
+    sources: tuple[str, ...]
+    memory: bool
+    notes: tuple[str, ...] = ()
+
+    def claims(self, code: str) -> bool:
+        """Whether ``code``, as ``order_code`` spells it, is a part of this family."""
+        return any(m.fullmatch(code) for m in self.matches) and not any(
+            m.fullmatch(code) for m in self.not_matches
+        )
+
+    def facts_for(self, code: str) -> Mapping[str, CardFact]:
+        """The facts of one order code: the family's, overridden by its variants'."""
+        found = dict(self.facts)
+        for variant in self.variants:
+            if variant.matches.search(code):
+                found.update(variant.facts)
+        return found
+
+
+def order_code(text: str) -> str:
+    """An order code or value text as patterns see it: upper case, no blanks."""
+    return re.sub(r"\s+", "", text).upper()
+
+
+def _pattern(table: Table, key: str, text: str) -> re.Pattern[str]:
+    # Nested repeats could make a user's own card hang the tool; cards do not need them.
+    if re.search(r"[*+}]\)?[*+{]", text) or len(text) > 300:
+        raise table.error(key, "expected a plain pattern without nested repeats")
+    try:
+        return re.compile(text, re.ASCII)
+    except re.error as error:
+        raise table.error(key, f"not a pattern: {error}") from error
+
+
+def _card_fact(table: Table, key: str, entry: Any, source: str, memory: bool) -> CardFact:
+    value = entry
+    if isinstance(entry, dict):
+        inner = Table(table.file, f"{table.name}.{key}", entry)
+        value = inner.take("value", (str, bool))
+        source, memory = inner.text("source", source), inner.flag("memory", memory)
+        inner.done()
+    try:
+        return CardFact(fact(key, value), source, memory)
+    except ValueError as error:
+        raise table.error(key, str(error)) from error
+
+
+def _facts(
+    table: Table, entries: Mapping[str, Any], source: str, memory: bool
+) -> dict[str, CardFact]:
+    for key in entries:
+        if key not in FACTS:
+            raise table.error(key, f"unknown key{nearest(key, FACTS)}")
+    return {key: _card_fact(table, key, entry, source, memory) for key, entry in entries.items()}
+
+
+def _function(table: Table, key: str, name: str) -> str:
+    if name not in FUNCTIONS:
+        raise table.error(key, f'unknown pin function "{name}"{nearest(name, FUNCTIONS)}')
+    return name
+
+
+def _package(file: str, card: str, name: str, data: Mapping[str, Any]) -> Package:
+    table = Table(file, f"{card}.packages.{name}", data)
+    pins = {
+        number: _function(table, f"pins.{number}", function)
+        for number, function in table.tables("pins").items()
+    }
+    package = Package(
+        name=name,
+        matches=_pattern(table, "matches", table.text("matches")),
+        functions=MappingProxyType(pins),
+        orientation=MappingProxyType(
+            {str(k): str(v) for k, v in table.tables("orientation").items()}
+        ),
+    )
+    table.done()
+    return package
+
+
+def _need(file: str, card: str, data: Mapping[str, Any], memory: bool) -> CardNeed:
+    table = Table(file, f"{card}.needs", data)
+    kind = table.text("kind")
+    if kind not in _NEED_KINDS:
+        raise table.error("kind", f"expected one of {', '.join(_NEED_KINDS)}")
+    dimension = _NEED_KINDS[kind]
+    severity = table.text("severity", "caution")
+    if severity not in ("stop", "caution"):
+        raise table.error("severity", 'expected "stop" or "caution"')
+    need = CardNeed(
+        kind=kind,
+        start=_function(table, "from", table.text("from")),
+        end=_function(table, "to", table.text("to")),
+        value=table.read("value", lambda text: quantity_range(text, dimension))
+        if dimension
+        else None,
+        severity=severity,
+        why=table.text("why", ""),
+        memory=table.flag("memory", memory),
+    )
+    table.done()
+    return need
+
+
+def read_card(file: str, key: str, data: Mapping[str, Any]) -> Card:
+    """One card from its table.
+
+    Raises:
+        CatalogError: with file and key: unknown key, wrong unit, unknown role or pin function.
+    """
+    table = Table(file, key, data)
+    role = table.text("role")
+    if role not in ROLES:
+        raise table.error("role", f'unknown role "{role}"{nearest(role, ROLES)}')
+    sources, memory = table.texts("sources"), table.flag("memory", False)
+    first = sources[0] if sources else ""
+    names = {
+        _function(table, f"pins.{function}", function): tuple([n] if isinstance(n, str) else n)
+        for function, n in table.tables("pins").items()
+    }
+    variants = []
+    for entry in table.take("variants", list, []):
+        inner = Table(file, f"{key}.variants", entry)
+        found = _pattern(inner, "matches", inner.text("matches"))
+        variants.append(Variant(found, _facts(inner, inner.tables("facts"), first, memory)))
+        inner.done()
+    card = Card(
+        key=key,
+        file=file,
+        title=table.text("title"),
+        role=role,
+        matches=tuple(_pattern(table, "matches", m) for m in table.texts("matches")),
+        not_matches=tuple(_pattern(table, "not_matches", m) for m in table.texts("not_matches")),
+        names=MappingProxyType(names),
+        packages=tuple(_package(file, key, n, d) for n, d in table.tables("packages").items()),
+        facts=MappingProxyType(_facts(table, table.tables("facts"), first, memory)),
+        variants=tuple(variants),
+        needs=tuple(_need(file, key, entry, memory) for entry in table.take("needs", list, [])),
+        sources=sources,
+        memory=memory,
+        notes=table.texts("notes"),
+    )
+    table.done()
+    if not card.matches:
+        raise table.error("matches", "expected at least one pattern for order codes")
+    return card
+
+
+def read_cards(file: str, tables: Mapping[str, Any]) -> tuple[Card, ...]:
+    """Every card of one file's tables, in file order."""
+    for key, data in tables.items():
+        if not isinstance(data, dict):
+            raise CatalogError(file, key, "expected a table")
+    return tuple(read_card(file, key, data) for key, data in tables.items())
+
+
+@cache
+def all_cards() -> tuple[Card, ...]:
+    """The cards that ship, files by name, cards in file order.
+
+    Raises:
+        CatalogError: a faulty file.
+    """
+    folder = rules_root() / "parts"
+    paths = sorted((p for p in folder.iterdir() if p.name.endswith(".toml")), key=lambda p: p.name)
+    return tuple(card for path in paths for card in read_cards(path.name, load(path)))
+
+
+def find_card(codes: Iterable[str], cards: Iterable[Card]) -> tuple[Card, str] | None:
+    """The card that claims the first of ``codes`` that any card claims, and that code."""
+    cards = tuple(cards)
+    for code in codes:
+        spelt = order_code(code)
+        found = next((card for card in cards if card.claims(spelt)), None) if spelt else None
+        if found:
+            return found, spelt
+    return None

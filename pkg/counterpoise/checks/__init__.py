@@ -1,0 +1,1 @@
+"""The rules' functions, one module a domain, found by slug."""

@@ -1,0 +1,1 @@
+"""What each part is for, with its evidence, and the board as the rules see it."""

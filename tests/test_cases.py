@@ -1,0 +1,62 @@
+"""Every case of ``tests/cases/<slug>.toml``: a small board, and what the rule must say of it.
+
+[[case]]
+name = "one resistor shared by both CC contacts"
+expect = "fail"                 # pass, fail, unknown, not-applicable: the rule's coverage verdict
+circuit = '''…'''               # as tests/boards.py reads it
+manifest = '''…'''              # board.toml text
+bom = [["R1 R2", "10k", "0402"]]
+layout = '''…'''                # as tests/layouts.py reads it
+subject = "J1"                  # first subject of a finding
+severity = "stop"               # of a finding
+says = "5.1 kΩ"                 # part of its message; for unknown: part of a need
+"""
+
+from __future__ import annotations
+
+import tomllib
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from boards import bom, make_board
+from rules import outcome
+
+CASES = Path(__file__).parent / "cases"
+
+
+def _all() -> list[Any]:
+    found = []
+    for path in sorted(CASES.glob("*.toml")):
+        for case in tomllib.loads(path.read_text(encoding="utf-8"))["case"]:
+            found.append(pytest.param(path.stem, case, id=f"{path.stem}: {case['name']}"))
+    return found
+
+
+@pytest.mark.parametrize(("slug", "case"), _all())
+def test_case(slug: str, case: dict[str, Any]) -> None:
+    layout = None
+    if "layout" in case:
+        from layouts import layout as read_layout
+
+        layout = read_layout(case["layout"])
+    bill = bom(*map(tuple, case["bom"])) if "bom" in case else None
+    board = make_board(case.get("circuit", ""), case.get("manifest", ""), layout=layout, bill=bill)
+    result = outcome(slug, board)
+    (covered,) = result.coverage
+    told = [(f.severity.value, f.subjects, f.message) for f in result.findings]
+    assert covered.verdict == case["expect"], (told, covered)
+    if case["expect"] == "fail":
+        assert told, "a failed rule tells a finding"
+        if "subject" in case:
+            assert case["subject"] in [f.subjects[0] for f in result.findings], told
+        if "severity" in case:
+            assert case["severity"] in [f.severity.value for f in result.findings], told
+        if "says" in case:
+            assert any(case["says"] in f.message for f in result.findings), told
+    if case["expect"] == "unknown":
+        assert covered.needs, "cannot judge says what to add"
+        assert all(need.where for need in covered.needs)
+        if "says" in case:
+            assert any(case["says"] in f"{n.what} {n.where}" for n in covered.needs), covered.needs
