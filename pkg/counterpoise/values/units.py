@@ -6,7 +6,9 @@ Part values ("4k7") are another language: see ``partvalue``.
 
 from __future__ import annotations
 
+import math
 import re
+from functools import cache
 from typing import Any
 
 from counterpoise.values.ranges import Range
@@ -95,10 +97,21 @@ DIMENSIONS = _dimensions()
 """dimension: (the unit values are kept in, an example, {written unit: factor}, pint's name for it)"""
 
 _SPELLING = str.maketrans(
-    {"µ": "u", "μ": "u", "Ω": "Ω", "²": "^2", "³": "^3", "−": "-", "\u00a0": " "}
+    {
+        "\N{MICRO SIGN}": "u",
+        "\N{GREEK SMALL LETTER MU}": "u",
+        "\N{OHM SIGN}": "ohm",
+        "\N{GREEK CAPITAL LETTER OMEGA}": "ohm",
+        "\N{SUPERSCRIPT TWO}": "^2",
+        "\N{SUPERSCRIPT THREE}": "^3",
+        "\N{MINUS SIGN}": "-",
+        "\N{NO-BREAK SPACE}": " ",
+        "\N{PLUS-MINUS SIGN}": "+-",
+    }
 )
-_NUMBER = re.compile(r"\s*([+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d+)?)\s*(.*?)\s*", re.A)
-_ENDS = re.compile(r"\s*(?:\bto\b|\.\.\.?|…|–)\s*")
+_NUMBER = re.compile(r"\s*([+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d+)?)\s*(\D.*?)?\s*", re.A)
+_ENDS = re.compile(r"\s*(?:\bto\b|\.\.\.?|…|–)\s*|(?<=\S)\s+-\s+|(?<=\d)-(?=\d)")
+_FOREIGN = re.compile(r"[A-Za-z°][A-Za-z_°]*(?:\s?[/*]\s?[A-Za-z_]+|\^-?[1-4]|\*\*-?[1-4])*", re.A)
 
 
 def quantity(text: str, dimension: str) -> float:
@@ -108,50 +121,55 @@ def quantity(text: str, dimension: str) -> float:
         ValueError: no number, no unit, or a unit of another kind; the message says what was expected.
     """
     match = _NUMBER.fullmatch(_clean(text))
-    symbol, example, factors, foreign = DIMENSIONS[dimension]
+    _, example, factors, foreign = DIMENSIONS[dimension]
     if not match:
         raise ValueError(f'expected {_a(dimension)} such as "{example}", got "{text}"')
-    number, unit = float(match[1]), match[2]
-    if unit in factors:
-        return number * factors[unit] if factors[unit] >= 1 else _exact(number, factors[unit])
-    if not unit:
+    number, unit = float(match[1]), match[2] or ""
+    value = _exact(number, factors[unit]) if unit in factors else None
+    if value is None and not unit:
         raise ValueError(f'"{text}" has no unit; expected {_a(dimension)} such as "{example}"')
-    value = _by_pint(number, unit, foreign)
+    if value is None:
+        value = _by_pint(number, unit, foreign)
     if value is None:
         raise ValueError(f'"{text}" is not {_a(dimension)}; expected one such as "{example}"')
+    if not math.isfinite(value):
+        raise ValueError(f'"{text}" is too large for {_a(dimension)}')
     return value
 
 
 def quantity_range(text: str, dimension: str) -> Range:
-    """One quantity or two joined by "to" ("1.8 V to 3.6 V", "2 pF to 5 pF", "1.8 to 3.6 V"), or with
-    a spread ("4.2 V +- 1 %").
+    """One quantity, two joined by "to" ("1.8 V to 3.6 V", "1.8 to 3.6 V", "2..5 pF"), or one with a
+    spread ("4.2 V +- 1 %"). A bare spread ("+-20 ppm") is its size.
 
     Raises:
         ValueError: as for ``quantity``, or the ends are the wrong way round.
     """
     cleaned = _clean(text)
     if "+-" in cleaned:
-        base, spread = (piece.strip() for piece in cleaned.split("+-", 1))
-        middle = quantity(base, dimension)
-        wide = (
-            abs(middle) * quantity(spread, "fraction")
-            if spread.endswith("%")
-            else quantity(spread, dimension)
-        )
-        return Range(middle - wide, middle + wide)
+        return _spread(cleaned, dimension)
     ends = _ENDS.split(cleaned)
     if len(ends) == 1:
-        value = quantity(text, dimension)
-        return Range(value, value)
+        return Range.of(quantity(text, dimension))
     if len(ends) != 2:
         raise ValueError(f'expected one quantity or two joined by "to", got "{text}"')
-    if _NUMBER.fullmatch(ends[0]) and not _NUMBER.fullmatch(ends[0])[2]:  # type: ignore[index]
-        unit = _NUMBER.fullmatch(ends[1])
-        ends[0] += f" {unit[2]}" if unit else ""
+    first, second = (_NUMBER.fullmatch(end) for end in ends)
+    if first and not first[2] and second and second[2]:
+        ends[0] += f" {second[2]}"
     low, high = (quantity(end, dimension) for end in ends)
     if low > high:
         raise ValueError(f'the lower end comes first in "{text}"')
     return Range(low, high)
+
+
+def _spread(text: str, dimension: str) -> Range:
+    base, spread = (piece.strip() for piece in text.split("+-", 1))
+    if not base and dimension in ("ppm", "fraction"):
+        return Range.of(quantity(spread, dimension))
+    middle = quantity(base, dimension)
+    if spread.endswith("%") and dimension != "fraction":
+        return Range.around(middle, quantity(spread, "fraction"))
+    wide = quantity(spread, dimension)
+    return Range(middle - wide, middle + wide)
 
 
 def _exact(number: float, factor: float) -> float:
@@ -160,14 +178,8 @@ def _exact(number: float, factor: float) -> float:
 
 
 def _clean(text: str) -> str:
-    spelt = (
-        text.translate(_SPELLING)
-        .replace("±", "+-")
-        .replace("Ohm", "ohm")
-        .replace("Ω", "ohm")
-        .strip()
-    )
-    return re.sub(r"(?<=[\d ])([kMG]?)R\b", r"\1ohm", spelt)
+    spelt = text.translate(_SPELLING).replace("Ohm", "ohm").strip()
+    return re.sub(r"(?<=[\d ])([kMG]?)(?:R|ohms)\b", r"\1ohm", spelt)
 
 
 def _a(dimension: str) -> str:
@@ -176,13 +188,17 @@ def _a(dimension: str) -> str:
 
 
 def _by_pint(number: float, unit: str, wanted: str) -> float | None:
-    """Pint's answer, or None when it does not know the unit or it is of another kind."""
-    if not wanted or len(unit) > 40 or re.search(r"[^\w\s/*^.°-]", unit):
+    """pint's answer, or None when it does not know the unit or it is of another kind."""
+    if not wanted or len(unit) > 40 or not _FOREIGN.fullmatch(unit):
         return None
+    try:
+        return float(_registry().Quantity(number, unit).to(wanted).magnitude)
+    except Exception:  # noqa: BLE001  pint raises many kinds for a unit it cannot take
+        return None
+
+
+@cache
+def _registry() -> Any:
     import pint
 
-    registry: Any = pint.UnitRegistry()
-    try:
-        return float(registry.Quantity(number, unit).to(wanted).magnitude)
-    except Exception:  # pint raises many kinds for a unit that it cannot take
-        return None
+    return pint.UnitRegistry()
