@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from counterpoise.model.circuit import NO_FIELDS
 from counterpoise.model.facts import Origin
@@ -22,7 +22,7 @@ class BomLine:
     maker: str = ""
     description: str = ""
     fitted: bool | None = None
-    fields: Mapping[str, str] = NO_FIELDS
+    fields: Mapping[str, str] = field(default_factory=lambda: NO_FIELDS)
     origin: Origin | None = None
 
 

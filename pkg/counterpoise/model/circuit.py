@@ -68,7 +68,7 @@ class Part:
     footprint: str = ""
     symbol: str = ""
     description: str = ""
-    fields: Mapping[str, str] = NO_FIELDS
+    fields: Mapping[str, str] = field(default_factory=lambda: NO_FIELDS)
     pins: tuple[Pin, ...] = ()
     fitted: bool = True
     bought: bool = True

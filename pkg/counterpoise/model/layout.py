@@ -133,7 +133,7 @@ class Footprint:
     value: str = ""
     description: str = ""
     mount: str = "smd"
-    fields: Mapping[str, str] = NO_FIELDS
+    fields: Mapping[str, str] = field(default_factory=lambda: NO_FIELDS)
     pads: tuple[Pad, ...] = ()
     drawings: tuple[Drawing, ...] = ()
     fitted: bool = True
