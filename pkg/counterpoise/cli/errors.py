@@ -1,0 +1,61 @@
+"""The one place that turns an exception into a line on standard error and exit status 2."""
+
+from __future__ import annotations
+
+import os
+import sys
+
+import click
+
+UNUSABLE = 2
+
+
+def guarded(group: click.Command) -> int:
+    """Run the command line; every way to fail is one line, never a traceback.
+
+    ``COUNTERPOISE_DEBUG=1`` in the environment lets unforeseen faults through with their traceback.
+    """
+    try:
+        status = group.main(prog_name="counterpoise", standalone_mode=False)
+        return status if isinstance(status, int) else 0
+    except click.exceptions.Exit as end:
+        return end.exit_code
+    except click.UsageError as error:
+        hint = f" (try: {error.ctx.command_path} --help)" if error.ctx else ""
+        return _say(error.format_message() + hint)
+    except click.ClickException as error:
+        return _say(error.format_message())
+    except (click.Abort, KeyboardInterrupt):
+        return _say("interrupted", 130)
+    except BrokenPipeError:
+        # The reader went away (a pager closed): nothing to say, and no second error while flushing.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return 0
+    except Exception as error:
+        if os.environ.get("COUNTERPOISE_DEBUG"):
+            raise
+        return _say(_line(error))
+
+
+def _line(error: Exception) -> str:
+    from counterpoise.catalog.toml import CatalogError
+    from counterpoise.readers._source import InputError
+
+    if isinstance(error, InputError | CatalogError):
+        return str(error)
+    if isinstance(error, OSError) and error.strerror:
+        name = os.path.basename(str(error.filename)) if error.filename else ""
+        return f"{name}: {error.strerror}" if name else error.strerror
+    if isinstance(error, MemoryError):
+        return "not enough memory for this input"
+    return (
+        f"a fault inside counterpoise ({type(error).__name__}); "
+        "COUNTERPOISE_DEBUG=1 shows where, please report it"
+    )
+
+
+def _say(text: str, status: int = UNUSABLE) -> int:
+    from counterpoise.reports._plain import plain
+
+    click.echo(f"counterpoise: {plain(text)}", err=True)
+    return status

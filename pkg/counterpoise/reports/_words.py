@@ -1,0 +1,49 @@
+"""Numbers and counts as people read them; shared by the forms meant for people."""
+
+from __future__ import annotations
+
+from counterpoise.model.report import Report
+from counterpoise.model.verdicts import Limit, Measured, Severity
+
+
+def figure(value: float, digits: int = 3) -> str:
+    """A number to so many significant digits, without an exponent where one can do without."""
+    if value == 0:
+        return "0"
+    text = f"{value:.{digits}g}"
+    return f"{float(text):.0f}" if "e+" in text and abs(value) < 1e7 else text
+
+
+def count(number: int, word: str, plural: str | None = None) -> str:
+    """ "1 stop", "2 stops"."""
+    return f"{number} {word if number == 1 else plural or word + 's'}"
+
+
+def measured(value: Measured | None, limit: Limit | None) -> str:
+    """ "measured 12.4 ppm, limit at most 10 ppm", or "" when the finding has no figure."""
+    if value is None:
+        return ""
+    said = f"{figure(value.value)} {value.unit}".strip()
+    if limit is None:
+        return said
+    ends = []
+    if limit.min is not None:
+        ends.append(f"at least {figure(limit.min)}")
+    if limit.max is not None:
+        ends.append(f"at most {figure(limit.max)}")
+    return f"{said} ({' and '.join(ends)} {limit.unit})".replace(" )", ")") if ends else said
+
+
+def headline(report: Report) -> str:
+    """The answer in one sentence."""
+    stops, cautions = report.count(Severity.STOP), report.count(Severity.CAUTION)
+    unknown = sum(c.verdict == "unknown" for c in report.coverage)
+    open_points = f"; {count(unknown, 'rule')} could not be judged" if unknown else ""
+    if stops:
+        also = f" and {count(cautions, 'caution')}" if cautions else ""
+        return f"Do not order this board yet: {count(stops, 'stop')}{also}{open_points}."
+    if cautions:
+        return (
+            f"Nothing here stops the order; {count(cautions, 'caution')} to look at{open_points}."
+        )
+    return f"Nothing was found that speaks against ordering it{open_points}."

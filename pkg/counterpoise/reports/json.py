@@ -1,0 +1,144 @@
+"""The JSON answers: contracts with versions, sorted keys, no clock, no absolute path."""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+from counterpoise import __version__
+from counterpoise.model.report import Area, Endurance, Estimates, Mass, Report
+from counterpoise.model.verdicts import Coverage, Finding, Severity
+
+SCHEMA = "counterpoise/report/1"
+
+
+def number(value: float) -> float:
+    """A figure rounded to nine significant digits: the same on every machine."""
+    return float(f"{value:.9g}")
+
+
+def dump(tree: Any) -> str:
+    """JSON text: two blanks of indent, sorted keys, one newline at the end."""
+    return json.dumps(tree, indent=2, sort_keys=True, ensure_ascii=False, allow_nan=False) + "\n"
+
+
+def tree(report: Report) -> dict[str, Any]:
+    """The report as plain data, as the contract counterpoise/report/1 says."""
+    return {
+        "schema": SCHEMA,
+        "tool": {"name": "counterpoise", "version": __version__},
+        "board": {
+            "name": report.board,
+            "files": [{"path": f.path, "kind": f.kind, "sha256": f.sha256} for f in report.files],
+            "parts": report.parts,
+            "nets": report.nets,
+        },
+        "findings": [_finding(f) for f in report.findings],
+        "coverage": [_coverage(c) for c in report.coverage],
+        "estimates": _estimates(report.estimates),
+        "summary": {
+            "stop": report.count(Severity.STOP),
+            "caution": report.count(Severity.CAUTION),
+            "unknown": sum(c.verdict == "unknown" for c in report.coverage),
+            "waived": sum(f.waived is not None for f in report.findings),
+        },
+    }
+
+
+def render(report: Report) -> str:
+    """One report as JSON text."""
+    return dump(tree(report))
+
+
+def render_all(reports: list[Report]) -> str:
+    """One report as itself; several as a list under "reports"."""
+    if len(reports) == 1:
+        return render(reports[0])
+    return dump({"schema": "counterpoise/reports/1", "reports": [tree(r) for r in reports]})
+
+
+def _finding(finding: Finding) -> dict[str, Any]:
+    place, figure, limit = finding.place, finding.measured, finding.limit
+    message = finding.message
+    if finding.under:
+        message += " Because of it: " + " ".join(finding.under)
+    return {
+        "rule": finding.rule,
+        "severity": finding.severity.value,
+        "subjects": list(finding.subjects),
+        "nets": list(finding.nets),
+        "place": place
+        and {"x_mm": number(place.x_mm), "y_mm": number(place.y_mm), "side": place.side},
+        "measured": figure and {"value": number(figure.value), "unit": figure.unit},
+        "limit": limit
+        and {
+            "min": None if limit.min is None else number(limit.min),
+            "max": None if limit.max is None else number(limit.max),
+            "unit": limit.unit,
+        },
+        "message": message,
+        "remedy": finding.remedy,
+        "sources": list(finding.sources),
+        "fingerprint": finding.fingerprint,
+        "waived": finding.waived,
+    }
+
+
+def _coverage(covered: Coverage) -> dict[str, Any]:
+    return {
+        "rule": covered.rule,
+        "verdict": covered.verdict,
+        "judged": covered.judged,
+        "reason": covered.reason,
+        "needs": [{"what": need.what, "where": need.where} for need in covered.needs],
+    }
+
+
+def _estimates(estimates: Estimates) -> dict[str, Any]:
+    return {
+        "area": area_tree(estimates.area),
+        "mass": mass_tree(estimates.mass),
+        "endurance": _endurance(estimates.endurance),
+    }
+
+
+def area_tree(area: Area | None) -> dict[str, Any] | None:
+    """Areas in mm², sizes in mm; None stays null."""
+    return area and {
+        "board_mm2": number(area.board_mm2),
+        "bounding_mm2": number(area.bounding_mm2),
+        "width_mm": number(area.width_mm),
+        "height_mm": number(area.height_mm),
+        "holes_mm2": number(area.holes_mm2),
+    }
+
+
+def mass_tree(mass: Mass | None) -> dict[str, Any] | None:
+    """The ledger in grams; None stays null."""
+    return mass and {
+        "low_g": number(mass.total.low),
+        "likely_g": number(mass.total.likely),
+        "high_g": number(mass.total.high),
+        "items": [
+            {
+                "name": item.name,
+                "ref": item.ref,
+                "low_g": number(item.mass.low),
+                "likely_g": number(item.mass.likely),
+                "high_g": number(item.mass.high),
+                "basis": item.basis,
+            }
+            for item in mass.items
+        ],
+    }
+
+
+def _endurance(endurance: Endurance | None) -> dict[str, Any] | None:
+    if endurance is None:
+        return None
+    hours = endurance.hours
+    return {
+        "hours": hours
+        and {"low": number(hours.low), "likely": number(hours.likely), "high": number(hours.high)},
+        "needs": list(endurance.needs),
+    }

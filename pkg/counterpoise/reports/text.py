@@ -1,0 +1,161 @@
+"""The report as a note for a person at a terminal: good at 80 columns, colour only where asked for."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from counterpoise.model.facts import Need
+from counterpoise.model.report import Area, Estimates, Mass, Report
+from counterpoise.model.verdicts import Coverage, Finding, Severity
+from counterpoise.reports._page import Page
+from counterpoise.reports._plain import plain
+from counterpoise.reports._words import count, figure, headline, measured
+
+
+def render(
+    report: Report,
+    *,
+    width: int = 80,
+    colour: bool = False,
+    quiet: bool = False,
+    every: bool = False,
+    known: frozenset[str] = frozenset(),
+) -> str:
+    """The report in words.
+
+    ``quiet`` leaves only the headline and the findings; ``every`` adds each rule's verdict; ``known``
+    are fingerprints of an earlier report, told as known.
+    """
+    page = Page(width, colour)
+    page.write(report.board, style="strong")
+    if not quiet:
+        files = ", ".join(f.path for f in report.files)
+        page.write(f"{count(report.parts, 'part')}, {count(report.nets, 'net')}; read from {files}")
+    page.gap()
+    stops = report.count(Severity.STOP)
+    page.write(headline(report), style="stop" if stops else "good")
+    _findings(page, report, known)
+    if not quiet:
+        for note in report.notes:
+            page.gap()
+            page.write(note, first="Note: ")
+        _needs(page, report.coverage)
+        _estimates(page, report.estimates)
+        _coverage(page, report.coverage, every)
+        for caution in report.cautions:
+            page.gap()
+            page.write(caution, style="quiet")
+    return page.text()
+
+
+def _findings(page: Page, report: Report, known: frozenset[str]) -> None:
+    number = 0
+    groups = (
+        ("Stops", "stop", [f for f in report.findings if _stands(f, Severity.STOP)]),
+        ("Cautions", "caution", [f for f in report.findings if _stands(f, Severity.CAUTION)]),
+        ("Waived", "quiet", [f for f in report.findings if f.waived is not None]),
+    )
+    for title, style, findings in groups:
+        if not findings:
+            continue
+        page.gap()
+        page.write(title, style=style)
+        for finding in findings:
+            number += 1
+            if page.lines[-1] != "" and finding is not findings[0]:
+                page.gap()
+            _finding(page, number, finding, known)
+
+
+def _stands(finding: Finding, severity: Severity) -> bool:
+    return finding.severity is severity and finding.waived is None
+
+
+def _finding(page: Page, number: int, finding: Finding, known: frozenset[str]) -> None:
+    old = "Known before: " if finding.fingerprint in known else ""
+    page.write(old + finding.message, first=f"{number:3}. ")
+    figures = measured(finding.measured, finding.limit)
+    where = finding.place
+    spot = f"at {figure(where.x_mm, 5)}, {figure(where.y_mm, 5)} mm, {where.side}" if where else ""
+    if figures or spot:
+        page.write("; ".join(filter(None, (figures, spot))), first="     ", style="quiet")
+    for consequence in finding.under:
+        page.write(consequence, first="     so: ")
+    if finding.waived is not None:
+        page.write(finding.waived, first="     Waived: ")
+    else:
+        page.write(finding.remedy, first="     Do: ")
+    source = f" ({finding.sources[0]})" if finding.sources else ""
+    page.write(finding.rule + source, first="     ", style="quiet")
+
+
+def _needs(page: Page, coverage: tuple[Coverage, ...]) -> None:
+    rules_of: dict[Need, list[str]] = {}
+    for covered in coverage:
+        for need in covered.needs:
+            rules_of.setdefault(need, []).append(covered.rule)
+    if not rules_of:
+        return
+    page.gap()
+    page.write("Cannot judge yet; to have it judged, add", style="strong")
+    by_place: dict[str, dict[str, None]] = {}
+    for need, rules in rules_of.items():
+        by_place.setdefault(need.where, {}).update(dict.fromkeys(rules))
+    for where, rules in by_place.items():
+        page.write(where, first="  - ")
+        page.write(f"for {', '.join(rules)}", first="    ", style="quiet")
+
+
+def _estimates(page: Page, estimates: Estimates) -> None:
+    rows = list(_figures(estimates))
+    if not rows:
+        return
+    from tabulate import tabulate
+
+    page.gap()
+    page.lines += [plain(line) for line in tabulate(rows, tablefmt="plain").splitlines()]
+
+
+def _figures(estimates: Estimates) -> Iterator[tuple[str, str]]:
+    if estimates.area:
+        yield "Board area", area_words(estimates.area)
+    if estimates.mass:
+        yield "Mass", mass_words(estimates.mass)
+    endurance = estimates.endurance
+    if endurance and endurance.hours:
+        hours = endurance.hours
+        yield (
+            "Run time",
+            f"{figure(hours.likely)} h likely ({figure(hours.low)} to {figure(hours.high)} h)",
+        )
+
+
+def area_words(area: Area) -> str:
+    """ "18.4 cm² of 45 x 42 mm (97 %)"."""
+    share = area.board_mm2 / area.bounding_mm2 if area.bounding_mm2 else 0.0
+    size = f"{figure(area.width_mm, 4)} x {figure(area.height_mm, 4)} mm"
+    return f"{figure(area.board_mm2 / 100, 4)} cm² of {size} ({share:.0%})"
+
+
+def mass_words(mass: Mass) -> str:
+    """ "6.1 g likely (5.5 to 6.9 g)"."""
+    total = mass.total
+    return f"{figure(total.likely)} g likely ({figure(total.low)} to {figure(total.high)} g)"
+
+
+def _coverage(page: Page, coverage: tuple[Coverage, ...], every: bool) -> None:
+    words = {
+        "pass": "hold",
+        "fail": "do not hold",
+        "unknown": "could not be judged",
+        "not-applicable": "do not apply here",
+    }
+    counts = {verdict: sum(c.verdict == verdict for c in coverage) for verdict in words}
+    said = ", ".join(f"{counts[v]} {words[v]}" for v in words if counts[v])
+    page.gap()
+    page.write(f"Of {count(len(coverage), 'rule')}, {said}.")
+    if every:
+        for covered in coverage:
+            reason = f": {covered.reason}" if covered.reason else ""
+            verdict = covered.verdict.replace("-", " ").replace("unknown", "cannot judge")
+            page.write(f"{covered.rule}: {verdict}{reason}", first="  ", rest="      ")
