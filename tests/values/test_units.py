@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from counterpoise.values.ranges import Range
 from counterpoise.values.units import DIMENSIONS, quantity, quantity_range
 
-PINT = pint.UnitRegistry()
+PINT: pint.UnitRegistry[float] = pint.UnitRegistry()
 _NO_ORACLE = {"", "C", "°C", "inch", "in", "ppm", "%"}
 _PINT_NAMES = {"mil": "thou", "mm2": "mm^2", "cm2": "cm^2", "g/cm3": "g/cm^3", "g/m2": "g/m^2"}
 _WRITTEN = [(d, unit) for d in DIMENSIONS for unit in DIMENSIONS[d][2] if unit not in _NO_ORACLE]

@@ -94,7 +94,7 @@ def _dimensions() -> dict[str, tuple[str, str, dict[str, float], str]]:
 
 
 DIMENSIONS = _dimensions()
-"""dimension: (the unit values are kept in, an example, {written unit: factor}, pint's name for it)"""
+"""By dimension: the unit kept, an example, {written unit: factor}, the unit by its pint name."""
 
 _SPELLING = str.maketrans(
     {
@@ -115,10 +115,10 @@ _FOREIGN = re.compile(r"[A-Za-z°][A-Za-z_°]*(?:\s?[/*]\s?[A-Za-z_]+|\^-?[1-4]|
 
 
 def quantity(text: str, dimension: str) -> float:
-    """One written quantity in the dimension's own unit (volts, grams, millimetres … ``DIMENSIONS``).
+    """One written quantity in the dimension's own unit (volts, grams, … as in ``DIMENSIONS``).
 
     Raises:
-        ValueError: no number, no unit, or a unit of another kind; the message says what was expected.
+        ValueError: no number, no unit, or one of another kind; it says what was expected.
     """
     match = _NUMBER.fullmatch(_clean(text))
     _, example, factors, foreign = DIMENSIONS[dimension]
@@ -173,7 +173,7 @@ def _spread(text: str, dimension: str) -> Range:
 
 
 def _exact(number: float, factor: float) -> float:
-    """``number * factor`` rounded as the decimal that was meant: 12 pF is 12e-12, not 1.1999…e-11."""
+    """``number * factor`` as the decimal that was meant: 12 pF is 12e-12, not 1.1999…e-11."""
     return float(f"{number * factor:.15g}")
 
 
@@ -188,12 +188,12 @@ def _a(dimension: str) -> str:
 
 
 def _by_pint(number: float, unit: str, wanted: str) -> float | None:
-    """pint's answer, or None when it does not know the unit or it is of another kind."""
+    """Quantity by pint, or None when it does not know the unit or it is of another kind."""
     if not wanted or len(unit) > 40 or not _FOREIGN.fullmatch(unit):
         return None
     try:
         return float(_registry().Quantity(number, unit).to(wanted).magnitude)
-    except Exception:  # noqa: BLE001  pint raises many kinds for a unit it cannot take
+    except Exception:  # pint raises many kinds for a unit it cannot take
         return None
 
 

@@ -1,0 +1,87 @@
+"""The preferred values of IEC 60063: which values a part can be bought in."""
+
+from __future__ import annotations
+
+import math
+
+_E24 = (
+    10,
+    11,
+    12,
+    13,
+    15,
+    16,
+    18,
+    20,
+    22,
+    24,
+    27,
+    30,
+    33,
+    36,
+    39,
+    43,
+    47,
+    51,
+    56,
+    62,
+    68,
+    75,
+    82,
+    91,
+)
+
+
+def _rounded(count: int) -> tuple[int, ...]:
+    """The series of three figures; E192 lists 920 where the formula gives 919 (IEC 60063)."""
+    series = (round(100 * 10 ** (i / count)) for i in range(count))
+    return tuple(920 if value == 919 else value for value in series)
+
+
+SERIES: dict[str, tuple[int, ...]] = {
+    "E3": _E24[::8],
+    "E6": _E24[::4],
+    "E12": _E24[::2],
+    "E24": _E24,
+    "E48": _rounded(48),
+    "E96": _rounded(96),
+    "E192": _rounded(192),
+}
+"""The values of one decade by series: two figures up to E24, three above."""
+
+_BY_TOLERANCE = ((0.2, "E6"), (0.1, "E12"), (0.05, "E24"), (0.02, "E48"), (0.01, "E96"))
+
+
+def series_for(tolerance: float) -> str:
+    """The coarsest series whose tolerance band (a fraction) is no wider than asked for."""
+    return next((name for band, name in _BY_TOLERANCE if tolerance >= band * (1 - 1e-9)), "E192")
+
+
+def in_series(value: float, tolerance: float) -> bool:
+    """Whether a value is a preferred one for parts of that tolerance (a fraction: 0.01 for 1 %).
+
+    Values of E24 count at every finer tolerance too: makers sell them so (common practice, no
+    source). Zero counts: it is a link.
+    """
+    if value == 0:
+        return True
+    if value < 0 or not math.isfinite(value):
+        return False
+    name = series_for(tolerance)
+    return _holds(name, value) or (tolerance < 0.05 and _holds("E24", value))
+
+
+def _holds(name: str, value: float) -> bool:
+    series = SERIES[name]
+    decade = 10.0 ** math.floor(math.log10(value) + 1e-9)
+    figures = value / decade * series[0]
+    return any(math.isclose(figures, step, rel_tol=1e-6) for step in series)
+
+
+def nearest(value: float, name: str = "E24") -> float:
+    """The preferred value with the smallest ratio to ``value``, which must be above zero."""
+    decade = 10.0 ** math.floor(math.log10(value))
+    series = SERIES[name]
+    steps = [step / series[0] * decade * shift for shift in (0.1, 1, 10) for step in series]
+    best = min(steps, key=lambda step: abs(math.log(step / value)))
+    return float(f"{best:.12g}")
