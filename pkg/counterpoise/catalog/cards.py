@@ -6,18 +6,20 @@ import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from functools import cache
+from importlib.resources.abc import Traversable
 from types import MappingProxyType
-from typing import Any, TypeVar
+from typing import Any
 
 from counterpoise.catalog.facts import FACTS, fact
 from counterpoise.catalog.toml import CatalogError, Table, load, nearest
 from counterpoise.catalog.vocabulary import FUNCTIONS, ROLES
 from counterpoise.resources import rules_root
 from counterpoise.values.ranges import Range
-from counterpoise.values.units import quantity_range
+from counterpoise.values.units import quantity, quantity_range
 
-V = TypeVar("V")
-
+_LONGEST_PATTERN = 300
+_LONGEST_CODE = 100
+_OPEN_REPEATS = 3
 _NEED_KINDS = {
     "capacitor": "capacitance",
     "inductor": "inductance",
@@ -40,8 +42,9 @@ class CardFact:
 class CardNeed:
     """A component that the part requires between two of its pin functions.
 
-    ``value`` in SI units (farads, henries, ohms), None where any value serves. ``severity`` is "stop"
-    or "caution". ``memory`` as for facts.
+    ``value`` in SI units (farads, henries, ohms), None where any value serves; its high end is
+    infinite where the datasheet gives a least value only. ``severity`` is "stop" or "caution".
+    ``memory`` as for facts.
     """
 
     kind: str
@@ -55,20 +58,49 @@ class CardNeed:
 
 @dataclass(frozen=True, slots=True)
 class Package:
-    """A pin table for the footprints whose name ``matches``: pin number to function."""
+    """A pin table for the footprints whose name ``matches`` in full: pin number to function.
+
+    ``memory`` marks a table that was not read in its source.
+    """
 
     name: str
     matches: re.Pattern[str]
     functions: Mapping[str, str]
     orientation: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
+    memory: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Scaled:
+    """A fact written as digits in the order code: "33" times ``unit`` (SI), here 0.1 V."""
+
+    unit: float
+    source: str
+    memory: bool
+
+    def fact(self, digits: str) -> CardFact | None:
+        """The fact those digits give; None when they are not a number."""
+        if not re.fullmatch(r"\d*\.?\d+|\d+\.", digits, re.ASCII):
+            return None
+        value = float(f"{float(digits) * self.unit:.12g}")
+        return CardFact(Range.of(value), self.source, self.memory)
 
 
 @dataclass(frozen=True, slots=True)
 class Variant:
-    """Facts that hold for the order codes that ``matches`` finds."""
+    """Facts for the order codes that ``matches`` finds; ``scaled`` reads its first group."""
 
     matches: re.Pattern[str]
     facts: Mapping[str, CardFact]
+    scaled: Mapping[str, Scaled] = field(default_factory=lambda: MappingProxyType({}))
+
+    def facts_for(self, code: str) -> dict[str, CardFact]:
+        """What the variant says of one order code; empty when it is another variant's."""
+        match = self.matches.search(code)
+        if not match:
+            return {}
+        read = {key: scaled.fact(match[1] or "") for key, scaled in self.scaled.items()}
+        return {**self.facts, **{key: fact for key, fact in read.items() if fact}}
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,16 +129,17 @@ class Card:
 
     def claims(self, code: str) -> bool:
         """Whether ``code``, as ``order_code`` spells it, is a part of this family."""
-        return any(m.fullmatch(code) for m in self.matches) and not any(
-            m.fullmatch(code) for m in self.not_matches
+        return (
+            len(code) <= _LONGEST_CODE
+            and any(m.fullmatch(code) for m in self.matches)
+            and not any(m.fullmatch(code) for m in self.not_matches)
         )
 
     def facts_for(self, code: str) -> Mapping[str, CardFact]:
         """The facts of one order code: the family's, overridden by its variants'."""
         found = dict(self.facts)
         for variant in self.variants:
-            if variant.matches.search(code):
-                found.update(variant.facts)
+            found.update(variant.facts_for(code))
         return found
 
 
@@ -116,12 +149,15 @@ def order_code(text: str) -> str:
 
 
 def _pattern(table: Table, key: str, text: str) -> re.Pattern[str]:
-    # Nested repeats could make a user's own card hang the tool; cards do not need them.
-    if re.search(r"[*+}]\)?[*+{]", text) or len(text) > 300:
+    # A repeated group or many open repeats could make a user's own card hang the tool.
+    plain = re.sub(r"\[\^?\]?[^\]]*\]", "a", re.sub(r"\\.", "a", text))
+    if re.search(r"[)*+}][*+{]", plain) or len(text) > _LONGEST_PATTERN:
         raise table.error(key, "expected a plain pattern without nested repeats")
+    if len(re.findall(r"[*+]|\{\d*,\d*\}", plain)) > _OPEN_REPEATS:
+        raise table.error(key, f"expected a pattern with at most {_OPEN_REPEATS} open repeats")
     try:
         return re.compile(text, re.ASCII)
-    except re.error as error:
+    except (re.error, RecursionError, OverflowError) as error:
         raise table.error(key, f"not a pattern: {error}") from error
 
 
@@ -153,7 +189,14 @@ def _function(table: Table, key: str, name: str) -> str:
     return name
 
 
-def _package(file: str, card: str, name: str, data: Mapping[str, Any]) -> Package:
+def _entry(table: Table, key: str, value: object, kind: type) -> Any:
+    """One entry of a list or table of tables."""
+    if not isinstance(value, kind):
+        raise table.error(key, f"expected {kind.__name__}, got {type(value).__name__}")
+    return value
+
+
+def _package(file: str, card: str, name: str, data: Mapping[str, Any], memory: bool) -> Package:
     table = Table(file, f"{card}.packages.{name}", data)
     pins = {
         number: _function(table, f"pins.{number}", function)
@@ -163,12 +206,19 @@ def _package(file: str, card: str, name: str, data: Mapping[str, Any]) -> Packag
         name=name,
         matches=_pattern(table, "matches", table.text("matches")),
         functions=MappingProxyType(pins),
+        memory=table.flag("memory", memory),
         orientation=MappingProxyType(
             {str(k): str(v) for k, v in table.tables("orientation").items()}
         ),
     )
     table.done()
     return package
+
+
+def _need_value(text: str, dimension: str) -> Range:
+    if text.startswith("at least "):
+        return Range(quantity(text.removeprefix("at least "), dimension), float("inf"))
+    return quantity_range(text, dimension)
 
 
 def _need(file: str, card: str, data: Mapping[str, Any], memory: bool) -> CardNeed:
@@ -184,15 +234,52 @@ def _need(file: str, card: str, data: Mapping[str, Any], memory: bool) -> CardNe
         kind=kind,
         start=_function(table, "from", table.text("from")),
         end=_function(table, "to", table.text("to")),
-        value=table.read("value", lambda text: quantity_range(text, dimension))
-        if dimension
-        else None,
+        value=table.read("value", lambda text: _need_value(text, dimension)) if dimension else None,
         severity=severity,
         why=table.text("why", ""),
         memory=table.flag("memory", memory),
     )
     table.done()
     return need
+
+
+def _scaled(
+    table: Table, key: str, unit: object, pattern: re.Pattern[str], mark: tuple[str, bool]
+) -> Scaled:
+    kind = FACTS.get(key)
+    if kind is None:
+        raise table.error(f"scaled.{key}", f"unknown key{nearest(key, FACTS)}")
+    if kind in ("text", "flag") or not isinstance(unit, str):
+        raise table.error(f"scaled.{key}", "expected a unit to multiply by, for a numeric fact")
+    if not pattern.groups:
+        raise table.error("matches", "expected a group that holds the digits")
+    try:
+        return Scaled(quantity(unit, kind), *mark)
+    except ValueError as error:
+        raise table.error(f"scaled.{key}", str(error)) from error
+
+
+def _variant(file: str, card: str, data: Mapping[str, Any], source: str, memory: bool) -> Variant:
+    table = Table(file, f"{card}.variants", data)
+    pattern = _pattern(table, "matches", table.text("matches"))
+    source, memory = table.text("source", source), table.flag("memory", memory)
+    facts = _facts(table, table.tables("facts"), source, memory)
+    scaled = {
+        key: _scaled(table, key, unit, pattern, (source, memory))
+        for key, unit in table.tables("scaled").items()
+    }
+    table.done()
+    return Variant(pattern, MappingProxyType(facts), MappingProxyType(scaled))
+
+
+def _pin_names(table: Table) -> dict[str, tuple[str, ...]]:
+    found: dict[str, tuple[str, ...]] = {}
+    for function, names in table.tables("pins").items():
+        listed = [names] if isinstance(names, str) else names
+        if not isinstance(listed, list) or not all(isinstance(name, str) for name in listed):
+            raise table.error(f"pins.{function}", "expected a list of texts")
+        found[_function(table, f"pins.{function}", function)] = tuple(listed)
+    return found
 
 
 def read_card(file: str, key: str, data: Mapping[str, Any]) -> Card:
@@ -207,16 +294,6 @@ def read_card(file: str, key: str, data: Mapping[str, Any]) -> Card:
         raise table.error("role", f'unknown role "{role}"{nearest(role, ROLES)}')
     sources, memory = table.texts("sources"), table.flag("memory", False)
     first = sources[0] if sources else ""
-    names = {
-        _function(table, f"pins.{function}", function): tuple([n] if isinstance(n, str) else n)
-        for function, n in table.tables("pins").items()
-    }
-    variants = []
-    for entry in table.take("variants", list, []):
-        inner = Table(file, f"{key}.variants", entry)
-        found = _pattern(inner, "matches", inner.text("matches"))
-        variants.append(Variant(found, _facts(inner, inner.tables("facts"), first, memory)))
-        inner.done()
     card = Card(
         key=key,
         file=file,
@@ -224,11 +301,20 @@ def read_card(file: str, key: str, data: Mapping[str, Any]) -> Card:
         role=role,
         matches=tuple(_pattern(table, "matches", m) for m in table.texts("matches")),
         not_matches=tuple(_pattern(table, "not_matches", m) for m in table.texts("not_matches")),
-        names=MappingProxyType(names),
-        packages=tuple(_package(file, key, n, d) for n, d in table.tables("packages").items()),
+        names=MappingProxyType(_pin_names(table)),
+        packages=tuple(
+            _package(file, key, name, _entry(table, f"packages.{name}", entry, dict), memory)
+            for name, entry in table.tables("packages").items()
+        ),
         facts=MappingProxyType(_facts(table, table.tables("facts"), first, memory)),
-        variants=tuple(variants),
-        needs=tuple(_need(file, key, entry, memory) for entry in table.take("needs", list, [])),
+        variants=tuple(
+            _variant(file, key, _entry(table, "variants", entry, dict), first, memory)
+            for entry in table.take("variants", list, [])
+        ),
+        needs=tuple(
+            _need(file, key, _entry(table, "needs", entry, dict), memory)
+            for entry in table.take("needs", list, [])
+        ),
         sources=sources,
         memory=memory,
         notes=table.texts("notes"),
@@ -247,6 +333,11 @@ def read_cards(file: str, tables: Mapping[str, Any]) -> tuple[Card, ...]:
     return tuple(read_card(file, key, data) for key, data in tables.items())
 
 
+def _folder(folder: Traversable) -> tuple[Card, ...]:
+    paths = sorted((p for p in folder.iterdir() if p.name.endswith(".toml")), key=lambda p: p.name)
+    return tuple(card for path in paths for card in read_cards(path.name, load(path)))
+
+
 @cache
 def all_cards() -> tuple[Card, ...]:
     """The cards that ship, files by name, cards in file order.
@@ -254,9 +345,22 @@ def all_cards() -> tuple[Card, ...]:
     Raises:
         CatalogError: a faulty file.
     """
-    folder = rules_root() / "parts"
-    paths = sorted((p for p in folder.iterdir() if p.name.endswith(".toml")), key=lambda p: p.name)
-    return tuple(card for path in paths for card in read_cards(path.name, load(path)))
+    return _folder(rules_root() / "parts")
+
+
+def read_user_cards(folder: Traversable) -> tuple[Card, ...]:
+    """A person's own cards: every ``cards/*.toml`` of ``folder``, files by name; none without one.
+
+    Raises:
+        CatalogError: a faulty file, or one that cannot be opened.
+    """
+    cards = folder / "cards"
+    if not cards.is_dir():
+        return ()
+    try:
+        return _folder(cards)
+    except OSError as error:
+        raise CatalogError("cards", "", f"cannot be read: {error.strerror}") from error
 
 
 def find_card(codes: Iterable[str], cards: Iterable[Card]) -> tuple[Card, str] | None:

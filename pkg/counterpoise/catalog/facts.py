@@ -1,6 +1,6 @@
 """The facts that a card or the manifest may state of a part, and the dimension of each.
 
-One vocabulary for both, so that whatever a card knows of a part a person can state of an unknown one.
+One vocabulary for both: whatever a card knows of a part, a person can state of an unknown one.
 """
 
 from __future__ import annotations
@@ -24,13 +24,21 @@ FACTS: dict[str, str] = {
     "peak_current": "current",
     "efficiency": "fraction",
     "topology": "text",
-    "back_path": "flag",
+    "back_path": "flag",  # the output can feed the input (body diode)
+    "accuracy": "fraction",  # of output, reference or charge voltage
+    "dropout_current": "current",  # at which dropout is stated; output_current when absent
+    "overfed": "text",  # a step-up converter fed above its output: "passes" it on, or "regulates"
+    "when_off": "text",  # a disabled converter: input "passes" to the output, or is cut ("blocks")
+    "trip": "voltage",  # sense voltage at which a protector cuts an over-current
+    "cut_high": "voltage",  # cell voltage at which a protector stops the charge
+    "cut_low": "voltage",  # cell voltage at which a protector stops the discharge
     # charging
     "charge_voltage": "voltage",
-    "charge_current": "current",
-    "set_constant": "voltage",
+    "charge_current": "current",  # what it charges with, where no resistor sets it
+    "charge_current_limit": "current",  # the most that the resistor may set
+    "set_constant": "voltage",  # charge current times set resistance
     "set_resistance": "resistance",
-    "set_required": "flag",
+    "set_required": "flag",  # false: an open pin is a state the datasheet allows (charger off)
     # clock
     "frequency": "frequency",
     "load": "capacitance",
@@ -44,7 +52,9 @@ FACTS: dict[str, str] = {
     "pin_capacitance": "capacitance",
     "internal_load": "flag",
     "internal_load_capacitance": "capacitance",
-    "oscillator_pads": "text",
+    "slow_internal_load": "flag",  # the same of the 32 kHz oscillator
+    "clock_tolerance": "ppm",  # what the radio or USB allows its clock in all
+    "oscillator_pads": "text",  # the pads that carry the resonator: "1 3"
     "crystal_inside": "flag",
     # radio
     "antenna_inside": "flag",
@@ -56,9 +66,13 @@ FACTS: dict[str, str] = {
     "impedance": "resistance",
     "radio_standard": "text",
     # inputs, switches, indicators
-    "input_pulls": "text",
-    "actuation": "text",
-    "joined_pads": "text",
+    "input_pulls": "text",  # "internal" or "none"
+    "pull_resistance": "resistance",  # of the internal pull
+    "line_capacitance": "capacitance",  # a clamp's, on each line
+    "logic_high": "voltage",  # least level a data input takes for high
+    "contact_current": "current",  # the most a contact may carry
+    "actuation": "text",  # "top" or "side"
+    "joined_pads": "text",  # pads that one terminal joins inside: "1 2, 3 4"
     "forward": "voltage",
     "polarity": "text",
     # passives
@@ -91,7 +105,6 @@ def fact(key: str, value: Any) -> Range | str | bool:
             raise ValueError("expected true or false")
         return value
     if not isinstance(value, str):
-        raise ValueError(
-            "expected a text" + ("" if kind == "text" else " with a number and its unit")
-        )
+        wanted = "a text" if kind == "text" else "a text with a number and its unit"
+        raise ValueError(f"expected {wanted}")  # noqa: TRY004  one kind of error for the reader
     return value if kind == "text" else quantity_range(value, kind)

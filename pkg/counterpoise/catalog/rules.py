@@ -38,9 +38,9 @@ class Rule:
     """One entry of the catalogue.
 
     ``says`` holds a sentence for each way to fail, ``remedies`` a remedy where it differs from
-    ``remedy``; ``absent`` is the reason given when there is nothing to judge. ``roles``: without a part
-    of one of these roles the rule does not apply. ``yields_to``: a finding is told beneath one of
-    these rules' when both blame the same part.
+    ``remedy``; ``absent`` is the reason given when there is nothing to judge. ``roles``: without
+    a part of one of these roles the rule does not apply. ``yields_to``: a finding is told beneath
+    one of these rules' when both blame the same part.
     """
 
     slug: str

@@ -48,7 +48,7 @@ class Table:
         return CatalogError(self.file, f"[{self.name}] {key}".rstrip(), expected)
 
     def take(self, key: str, kind: type | tuple[type, ...], default: Any = ...) -> Any:
-        """The value of ``key``, which must be of ``kind``; ``default`` when absent, else an error."""
+        """The value of ``key``, of that ``kind``; ``default`` when absent, else an error."""
         self._known.append(key)
         if key not in self._data:
             if default is ...:

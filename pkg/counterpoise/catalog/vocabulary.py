@@ -1,4 +1,4 @@
-"""The words for what parts are for and what pins do; cards, manifest, roles and rules share them."""
+"""The words for what parts are for and what pins do: cards, manifest, roles, rules share them."""
 
 from __future__ import annotations
 
@@ -26,7 +26,7 @@ ROLES: dict[str, str] = {
     "usb-connector": "USB connector",
     "connector": "connector",
     "push-switch": "momentary switch with one contact",
-    "change-over-switch": "momentary switch with common, normally-open and normally-closed contacts",
+    "change-over-switch": "momentary switch with common, open and closed contacts",
     "slide-switch": "slide or toggle switch that stays where it is put",
     "encoder": "rotary encoder",
     "potentiometer": "potentiometer",
@@ -74,9 +74,11 @@ FUNCTIONS: dict[str, str] = {
     "oscillator-out": "oscillator output",
     "slow-oscillator-in": "32 kHz oscillator input",
     "slow-oscillator-out": "32 kHz oscillator output",
+    "rf-supply": "power input of the radio part",
     "rf": "single-ended RF pin",
     "rf-positive": "RF pin, positive half",
     "rf-negative": "RF pin, negative half",
+    "bias": "bias or DC feed",
     "antenna": "antenna side of a balun or filter",
     "feed": "antenna's feed",
     "reset": "reset",
@@ -88,6 +90,7 @@ FUNCTIONS: dict[str, str] = {
     "usb-negative": "USB D-",
     "cc": "USB-C configuration channel",
     "vbus": "USB supply",
+    "usb-id": "USB role identification",
     "sideband": "USB-C sideband use",
     "shield": "shell or shield",
     "plus": "positive end",
