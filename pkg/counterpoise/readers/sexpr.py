@@ -13,6 +13,9 @@ from collections.abc import Iterator
 
 from counterpoise.readers._source import InputError, Source
 
+HEAD = 65536
+"""Bytes that are enough to tell what a file is."""
+
 MAX_DEPTH = 100
 """Lists within lists. Boards and netlists seen in the field nest seven deep."""
 
@@ -85,20 +88,26 @@ def is_list(head: bytes) -> bool:
 
 
 def check_root(source: Source, word: str, expected: str) -> None:
-    """Refuse a file whose root is not ``word``; ``expected`` says what was hoped for.
+    """Refuse a file whose root list does not begin with ``word``.
 
     Raises:
-        InputError: one line that says what the file is instead, where that is known.
+        InputError: as ``wrong_root`` words it.
     """
-    found = root_word(source.data[:65536])
-    if found == word:
-        return
-    if not source.data.strip():
-        raise source.error(None, f"expected {expected}; the file is empty")
+    if root_word(source.data[:HEAD]) != word:
+        raise wrong_root(source, expected)
+
+
+def wrong_root(source: Source, expected: str) -> InputError:
+    """The error for a file that is not what was hoped for, saying what it is where that is known."""
+    head = source.data[:HEAD]
+    if not head.strip(b"\xef\xbb\xbf \t\r\n"):
+        return source.error(None, f"expected {expected}; the file is empty")
+    found = root_word(head)
     if found in _ROOTS:
-        raise source.error(None, f"expected {expected}; this is {_ROOTS[found]}")
-    shown = f"; its first list is ({found[:40]!r} …)" if found else ""
-    raise source.error(1, f"expected {expected}, which begins with ({word} …){shown}")
+        return source.error(None, f"expected {expected}; this is {_ROOTS[found]}")
+    if found:
+        return source.error(None, f"expected {expected}; its root list is a {found[:40]!r}")
+    return source.error(None, f"expected {expected}; it does not begin with a list and its name")
 
 
 def children(source: Source) -> Iterator[Node]:
