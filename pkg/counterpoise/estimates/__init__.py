@@ -1,0 +1,1 @@
+"""Figures worked out beside the rules."""
