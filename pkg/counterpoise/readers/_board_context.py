@@ -60,6 +60,7 @@ class BoardContext:
         self.copper: tuple[str, ...] = ()
         self.notes: list[str] = []
         self.net_names: dict[str, None] = {}
+        self._last_offset, self._last_line = 0, 1
         self._net_numbers: dict[str, str] = {}
         self._renamed: dict[str, str] = {}
         self._expanded: dict[tuple[str, ...], tuple[str, ...]] = {}
@@ -71,15 +72,26 @@ class BoardContext:
 
     def error(self, node: Node, expected: str) -> InputError:
         """An error at the line a list begins on."""
-        return self.source.error(self.source.line_at(node.offset), f"expected {expected}")
+        return self.source.error(self._line(node), f"expected {expected}")
 
     def origin(self, node: Node) -> Origin:
         """Where a list begins."""
-        return Origin(self.source.name, self.source.line_at(node.offset))
+        return Origin(self.source.name, self._line(node))
 
     def note(self, node: Node, text: str) -> None:
         """Keep a doubt, with its line."""
-        self.notes.append(f"{self.source.name}:{self.source.line_at(node.offset)}: {text}")
+        self.notes.append(f"{self.source.name}:{self._line(node)}: {text}")
+
+    def _line(self, node: Node) -> int:
+        # Nodes come nearly in file order: counting on from the last one is far cheaper than a
+        # table of all lines.
+        text, last, at = self.source.utf8, self._last_offset, node.offset
+        if at >= last:
+            self._last_line += text.count("\n", last, at)
+        else:
+            self._last_line -= text.count("\n", at, last)
+        self._last_offset = at
+        return self._last_line
 
     def number(self, node: Node, index: int) -> float:
         """The number at that place of a list.
@@ -87,11 +99,11 @@ class BoardContext:
         Raises:
             InputError: there is none, or it is not a plain finite number.
         """
-        text = atom(node, index)
         try:
-            value = float(text)
-        except ValueError:
-            value = LARGEST
+            text = node[index]
+            value = float(text)  # type: ignore[arg-type]  # a list here raises TypeError
+        except (ValueError, TypeError, IndexError):
+            text, value = atom(node, index), LARGEST
         if not -LARGEST < value < LARGEST or "_" in text:
             shown = f"found {text[:40]!r}" if text else "found none"
             raise self.error(node, f"a number in ({atom(node, 0)} …), {shown}")

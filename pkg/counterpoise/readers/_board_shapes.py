@@ -89,22 +89,32 @@ def points(context: BoardContext, node: Node, frame: Frame = BOARD) -> tuple[XY,
     Raises:
         InputError: something in it is neither a point nor an arc, or not a number.
     """
-    found: list[XY] = []
+    try:
+        found = [(float(x), float(y)) for _, x, y in node[1:]]  # type: ignore[arg-type, str-unpack]
+        plain = all(child[0] == "xy" for child in node[1:])
+    except (ValueError, TypeError):
+        found, plain = [], False
+    if not plain or not _within_reach(found):
+        found = list(_mixed_points(context, node))
+    return tuple(found) if frame is BOARD else tuple(map(frame.place, found))
+
+
+def _within_reach(found: list[XY]) -> bool:
+    # A sum is finite only when every term is, which finds what comparing misses: a NaN.
+    flat = [n for point in found for n in point]
+    return not flat or (math.isfinite(sum(flat)) and -LARGEST < min(flat) <= max(flat) < LARGEST)
+
+
+def _mixed_points(context: BoardContext, node: Node) -> Iterator[XY]:
+    """The points one by one: for arcs among them, and for the place of what is wrong."""
     for child in node[1:]:
         head = child[0] if isinstance(child, Node) and child else ""
-        if head == "xy":
-            try:
-                x, y = float(child[1]), float(child[2])  # type: ignore[arg-type]
-            except (ValueError, TypeError, IndexError):
-                x = y = LARGEST
-            if not (-LARGEST < x < LARGEST and -LARGEST < y < LARGEST):
-                raise context.error(node, "(xy X Y), each a number")
-            found.append((x, y))
+        if isinstance(child, Node) and head == "xy":
+            yield context.xy(child)
         elif isinstance(child, Node) and head == "arc":
-            found.extend(arc_points(_arc(context, child, by_head(child), BOARD)))
+            yield from arc_points(_arc(context, child, by_head(child), BOARD))
         else:
             raise context.error(node, "(xy X Y) or (arc …)")
-    return tuple(found) if frame is BOARD else tuple(map(frame.place, found))
 
 
 def polygon(context: BoardContext, node: Node, frame: Frame = BOARD) -> Polygon:

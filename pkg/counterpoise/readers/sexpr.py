@@ -35,24 +35,25 @@ class Node(list["str | Node"]):
 
 _STRING = r'"([^"\\]*+(?:\\.[^"\\]*+)*+)"'
 # Most lists are leaves: they are taken whole, in one match, which halves the time of a large board.
+# White space is taken with the token before it, so that no search has to step over it.
 _TOKEN = re.compile(
-    r'\(([^()"]*+)\)'  # 1 a leaf without strings
-    r'|\(([^\s()"]++)\s++' + _STRING + r"\s*+\)"  # 2, 3 a head and one string
-    r"|(\()"  # 4
-    r"|(\))"  # 5
+    r'(?:\(([^()"]*+)\)'  # 1 a leaf without strings
+    r'|([^\s()"]++)'  # 2 a bare atom
+    r"|(\))"  # 3
+    r'|\(([^\s()"]++)\s++' + _STRING + r"\s*+\)"  # 4, 5 a head and one string
     r"|"
     + _STRING  # 6
-    + r'|([^\s()"]++)'  # 7 a bare atom
-    r'|(")',  # 8 a string that never ends
+    + r"|(\()"  # 7
+    r'|("))\s*+',  # 8 a string that never ends
     re.DOTALL | re.ASCII,
 )
-_LEAF, _STRING_LEAF, _OPEN, _CLOSE, _QUOTED, _BARE = 1, 3, 4, 5, 6, 7
-_LEAVES = (_LEAF, _STRING_LEAF)
+_LEAF, _BARE, _CLOSE, _HEAD, _STRING_LEAF, _QUOTED, _OPEN = 1, 2, 3, 4, 5, 6, 7
 
 _PREAMBLE = re.compile(r"(?:[ \t\r\n]++|#[^\n]*+)*+")
 _ROOT = re.compile(r'(?:[ \t\r\n]++|#[^\n]*+)*+\([ \t\r\n]*+([^ \t\r\n()"]++)')
 _ESCAPE = re.compile(r"\\(x[0-9A-Fa-f]{1,2}|[0-7]{1,3}|.)", re.DOTALL)
 _LETTERS = {"n": "\n", "t": "\t", "r": "\r", "a": "\a", "b": "\b", "f": "\f", "v": "\v"}
+_WORD = re.compile(r"[^ \t\r\n]++")
 _SPACE = re.compile(r"[ \t\r\n]++")
 _CONTROL_BYTES = bytes(c for c in range(32) if c not in b"\t\n\r")
 _CONTROL = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f]")
@@ -98,7 +99,7 @@ def check_root(source: Source, word: str, expected: str) -> None:
 
 
 def wrong_root(source: Source, expected: str) -> InputError:
-    """The error for a file that is not what was hoped for, saying what it is where that is known."""
+    """The error for a file of another kind, saying what it is where that is known."""
     head = source.data[:HEAD]
     if not head.strip(b"\xef\xbb\xbf \t\r\n"):
         return source.error(None, f"expected {expected}; the file is empty")
@@ -122,13 +123,19 @@ def children(source: Source) -> Iterator[Node]:
     current = Node()
     current.offset = start
     parents: list[Node] = []
-    for match in _TOKEN.finditer(text, start + 1):
+    # str.split would also part words at a no-break space, which belongs to the word.
+    split = str.split if text.isascii() else _split
+    for match in _TOKEN.finditer(text, _inside(text, start)):
         kind = match.lastindex
         if kind == _BARE:
             current.append(match[_BARE])
             continue
-        if kind in _LEAVES:
-            node = _leaf(source, match)
+        if kind == _LEAF:
+            node = Node(split(match[_LEAF]))
+            node.offset = match.start()
+        elif kind == _STRING_LEAF:
+            node = Node((match[_HEAD], _unescaped(source, match, _STRING_LEAF)))
+            node.offset = match.start()
         elif kind == _OPEN:
             parents.append(current)
             current = Node()
@@ -166,6 +173,11 @@ def _start(source: Source, text: str) -> int:
     return start
 
 
+def _inside(text: str, start: int) -> int:
+    space = _SPACE.match(text, start + 1)
+    return space.end() if space else start + 1
+
+
 def _finish(source: Source, text: str, end: int) -> None:
     rest = _SPACE.match(text, end)
     end = rest.end() if rest else end
@@ -173,15 +185,8 @@ def _finish(source: Source, text: str, end: int) -> None:
         raise _error(source, end, "the end of the file after the root list")
 
 
-def _leaf(source: Source, match: re.Match[str]) -> Node:
-    if match.lastindex == _LEAF:
-        atoms = match[_LEAF]
-        # str.split would also part words at a no-break space, which belongs to the word.
-        node = Node(atoms.split() if atoms.isascii() else re.findall(r"[^ \t\r\n]+", atoms))
-    else:
-        node = Node((match[2], _unescaped(source, match, _STRING_LEAF)))
-    node.offset = match.start()
-    return node
+def _split(atoms: str) -> list[str]:
+    return atoms.split() if atoms.isascii() else _WORD.findall(atoms)
 
 
 def _string(source: Source, match: re.Match[str]) -> Quoted:
