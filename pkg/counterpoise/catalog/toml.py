@@ -65,6 +65,10 @@ class Table:
             raise self.error(key, f"expected {names}, got {type(value).__name__}")
         return value
 
+    def keys(self) -> tuple[str, ...]:
+        """The keys not taken yet, in file order."""
+        return tuple(self._data)
+
     def text(self, key: str, default: str | None = None) -> str:
         """A text; ``default`` None makes it required."""
         return str(self.take(key, str, ... if default is None else default))

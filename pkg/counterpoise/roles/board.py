@@ -9,18 +9,25 @@ from collections.abc import Callable, Iterable, Mapping
 from functools import cached_property
 from typing import TYPE_CHECKING, TypeVar
 
-from counterpoise.catalog.cards import Card
+from counterpoise.catalog.cards import Card, CardFact
 from counterpoise.model.circuit import Circuit, Part, Pin
 from counterpoise.model.design import Design
 from counterpoise.model.facts import Need
 from counterpoise.model.layout import Layout
 from counterpoise.model.manifest import Manifest
+from counterpoise.roles import facts as _facts
+from counterpoise.roles.assign import Assigned, assign
 from counterpoise.roles.evidence import Known, Role
+from counterpoise.roles.grounds import first_grounds
+from counterpoise.roles.neighbours import Wiring, other_end, reached, two_terminal
 
 if TYPE_CHECKING:
     from counterpoise.roles.rails import Rail
 
 T = TypeVar("T")
+
+_UNKNOWN = Role("unknown")
+_JOINERS = frozenset({"link", "ferrite"})
 
 
 class Board:
@@ -49,106 +56,209 @@ class Board:
 
     # -- parts ----------------------------------------------------------------------------------
     @cached_property
+    def assigned(self) -> Assigned:
+        """Roles, cards and pin functions, worked out together."""
+        return assign(self.circuit, self.manifest, self._cards, self.design.bom)
+
+    @property
     def roles(self) -> Mapping[str, Role]:
         """The role of every part by ref, unfitted ones too."""
-        raise NotImplementedError
+        return self.assigned.roles
 
     @cached_property
+    def wiring(self) -> Wiring:
+        """The fitted parts by net."""
+        return Wiring(self.circuit)
+
+    @property
     def parts(self) -> tuple[Part, ...]:
         """Fitted parts in natural ref order (R2 before R10)."""
-        raise NotImplementedError
+        return self.wiring.parts
+
+    @property
+    def all_parts(self) -> tuple[Part, ...]:
+        """Every part, unfitted ones too, as the circuit has them."""
+        return self.circuit.parts
 
     def role(self, ref: str) -> Role:
         """The role of one part; role "unknown" for a ref that is not on the board."""
-        raise NotImplementedError
+        return self.roles.get(ref, _UNKNOWN)
 
     def parts_as(self, *roles: str) -> tuple[Part, ...]:
         """Fitted parts that have one of the roles, in natural ref order."""
-        raise NotImplementedError
+        return tuple(p for p in self.parts if self.role(p.ref).name in roles)
 
     def card(self, ref: str) -> Card | None:
         """The card of a part."""
-        raise NotImplementedError
+        found = self.assigned.cards.get(ref)
+        return found[0] if found else None
+
+    def order_code(self, ref: str) -> str:
+        """The order code under which the part's card was found, "" without a card."""
+        found = self.assigned.cards.get(ref)
+        return found[1] if found else ""
 
     # -- pins -----------------------------------------------------------------------------------
     def pins_for(self, part: Part, *functions: str) -> tuple[Pin, ...]:
         """The part's pins with one of the functions (``vocabulary.FUNCTIONS``): by manifest, by card
         (numbers where the package is known, else names), by generic pin names for its role."""
-        raise NotImplementedError
+        return tuple(pin for pin in part.pins if self.function_of(pin) in functions)
 
     def nets_for(self, part: Part, *functions: str) -> tuple[str, ...]:
         """The nets on those pins, each once."""
-        raise NotImplementedError
+        nets = (pin.net for pin in self.pins_for(part, *functions) if pin.net is not None)
+        return tuple(dict.fromkeys(nets))
 
     def function_of(self, pin: Pin) -> str:
         """The pin's function, "" when unknown."""
-        raise NotImplementedError
+        found = self.assigned.functions.get(pin.ref)
+        return found.get(pin.number, ("", ""))[0] if found else ""
+
+    def function_evidence(self, pin: Pin) -> str:
+        """The kind of evidence (``evidence.SOURCES``) a pin's function rests on, "" when unknown.
+        Only "manifest", "card" and "pins" (its name, or a standard's numbering) are firm."""
+        found = self.assigned.functions.get(pin.ref)
+        return found.get(pin.number, ("", ""))[1] if found else ""
 
     # -- nets -----------------------------------------------------------------------------------
     @cached_property
     def grounds(self) -> frozenset[str]:
         """Net names taken for ground (0 V reference), analogue and shield grounds included."""
-        raise NotImplementedError
+        found = first_grounds(self.circuit)
+        if not found:
+            found = self._cell_ground()
+        return reached(sorted(found), self.wiring.on, self._joins, ())
+
+    def _cell_ground(self) -> frozenset[str]:
+        minus = {n for part in self.parts_as("cell") for n in self.nets_for(part, "minus")}
+        minus |= {n for p in self.parts_as("usb-connector") for n in self.nets_for(p, "ground")}
+        return frozenset(minus) if len(minus) == 1 else frozenset()
 
     def is_ground(self, net: str | None) -> bool:
         """Whether the net is ground."""
-        raise NotImplementedError
+        return net is not None and net in self.grounds
 
     def on_net(self, net: str | None, *roles: str) -> tuple[Part, ...]:
         """Fitted parts with a pin on the net (all roles when none is named), natural ref order."""
-        raise NotImplementedError
+        return tuple(p for p in self.wiring.on(net) if not roles or self.role(p.ref).name in roles)
 
     def between(self, a: str | None, b: str | None, *roles: str) -> tuple[Part, ...]:
         """Fitted two-terminal parts (of these roles) with one end on net ``a``, the other on ``b``."""
-        raise NotImplementedError
+        if a is None or b is None or a == b:
+            return ()
+        fewest = min(self.wiring.on(a), self.wiring.on(b), key=len)
+        return tuple(
+            p
+            for p in fewest
+            if set(p.nets) == {a, b} and self._is_two(p) and self._has_role(p, roles)
+        )
+
+    def _has_role(self, part: Part, roles: tuple[str, ...]) -> bool:
+        return not roles or self.role(part.ref).name in roles
+
+    def _is_two(self, part: Part) -> bool:
+        return two_terminal(part, self.role(part.ref).name)
 
     def to_ground(self, net: str | None, *roles: str) -> tuple[Part, ...]:
         """Fitted two-terminal parts from the net to any ground net."""
-        raise NotImplementedError
+        if net is None or net in self.grounds:
+            return ()
+        return tuple(
+            p
+            for p in self.wiring.on(net)
+            if self._has_role(p, roles) and self._is_two(p) and other_end(p, net) in self.grounds
+        )
 
     def across(self, part: Part, net: str) -> str | None:
         """The net at the other end of a two-terminal part; None when it has not exactly two nets."""
-        raise NotImplementedError
+        return other_end(part, net)
+
+    def _joins(self, part: Part) -> bool:
+        return self.role(part.ref).name in _JOINERS and len(part.nets) == 2
 
     def same_node(self, net: str) -> frozenset[str]:
         """The nets that 0 Ω links, closed jumpers, net ties and ferrites make one node with it."""
-        raise NotImplementedError
+        return reached([net], self.wiring.on, self._joins, ())
 
     def reach(self, net: str, *roles: str) -> frozenset[str]:
         """Nets reachable from ``net`` through fitted two-terminal parts of these roles; never goes on
         through a ground net."""
-        raise NotImplementedError
+        return reached(
+            [net],
+            self.wiring.on,
+            lambda p: self._has_role(p, roles) and self._is_two(p),
+            self.grounds,
+        )
 
     # -- facts ----------------------------------------------------------------------------------
+    def _card_facts(self, part: Part) -> Mapping[str, CardFact]:
+        found = self.assigned.cards.get(part.ref)
+        return self.once(
+            f"facts of {part.ref}", lambda: found[0].facts_for(found[1]) if found else {}
+        )
+
+    def value_text(self, part: Part) -> str:
+        """The part's value as written, or its BOM row's where the part itself has none."""
+        if part.value.strip() not in ("", "~", "-"):
+            return part.value
+        lines = self.design.bom.lines if self.design.bom else ()
+        return next((line.value for line in lines if part.ref in line.refs), "")
+
     def known(self, part: Part, key: str) -> Known | Need:
         """A numeric fact of a part (``catalog.facts.FACTS``): stated in the manifest, else by its
         card, else read from its value text (crystal frequency and load, rated voltage …). The need
         names the manifest line to add."""
-        raise NotImplementedError
+        return _facts.numeric(
+            part,
+            key,
+            self.role(part.ref).name,
+            self.manifest.parts.get(part.ref),
+            self._card_facts(part),
+            self.value_text(part),
+        )
+
+    def _stated(self, part: Part, key: str) -> object:
+        told = self.manifest.parts.get(part.ref)
+        if told is not None and key in told.facts:
+            return told.facts[key]
+        carded = self._card_facts(part).get(key)
+        return carded.value if carded else None
 
     def text(self, part: Part, key: str) -> str | None:
         """A text fact from manifest or card; None when neither states it."""
-        raise NotImplementedError
+        found = self._stated(part, key)
+        return found if isinstance(found, str) else None
 
     def flag(self, part: Part, key: str) -> bool | None:
         """A truth value from manifest or card; None when neither states it."""
-        raise NotImplementedError
+        found = self._stated(part, key)
+        return found if isinstance(found, bool) else None
 
     def value(self, part: Part) -> Known | Need:
         """Ohms, farads or henries of a resistor, capacitor, inductor (nominal value)."""
-        raise NotImplementedError
+        key = _facts.NOMINAL.get(self.role(part.ref).name)
+        found = self.known(part, key) if key else None
+        return found if isinstance(found, Known) else _facts.need(part, "value")
 
     # -- supplies -------------------------------------------------------------------------------
     @cached_property
     def rails(self) -> Mapping[str, Rail]:
         """Possible voltage range by net, for the nets whose range could be worked out."""
-        raise NotImplementedError
+        from counterpoise.roles.rails import work_out
+
+        return work_out(self).rails
 
     def volts(self, net: str | None) -> Rail | Need:
         """The range of one net, or the fact that is missing to tell it."""
-        raise NotImplementedError
+        from counterpoise.roles.rails import volts_of
+
+        return volts_of(self, net)
 
     @cached_property
     def cell(self) -> Part | None:
         """The main cell: as the manifest names it, else the only part taken for one."""
-        raise NotImplementedError
+        named = self.manifest.cell.ref
+        if named is not None:
+            return next((p for p in self.parts if p.ref == named), None)
+        cells = self.parts_as("cell")
+        return cells[0] if len(cells) == 1 else None

@@ -1,0 +1,100 @@
+"""Each part's role: the manifest first, then its card, then what its texts, pins and place say."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from types import MappingProxyType
+
+from counterpoise.catalog.cards import Card
+from counterpoise.model.bom import Bom, BomLine
+from counterpoise.model.circuit import Circuit, Part
+from counterpoise.model.manifest import Manifest, PartFacts
+from counterpoise.roles import chargers, crystals, passives, power, radios, switches
+from counterpoise.roles.codes import Shelf, codes
+from counterpoise.roles.evidence import Evidence, Role
+from counterpoise.roles.grounds import first_grounds
+from counterpoise.roles.pins import Functions, functions_of
+from counterpoise.roles.scene import Scene
+from counterpoise.roles.votes import Vote, weigh
+from counterpoise.roles.words import votes
+
+_FAMILIES = (passives, crystals, switches, chargers, power, radios)
+
+
+@dataclass(frozen=True)
+class Assigned:
+    """The outcome by ref. A ref used twice keeps the answer for its first part."""
+
+    roles: Mapping[str, Role]
+    cards: Mapping[str, tuple[Card, str]]
+    functions: Mapping[str, Functions] = field(default_factory=lambda: MappingProxyType({}))
+
+
+def _lines(bom: Bom | None) -> dict[str, BomLine]:
+    found: dict[str, BomLine] = {}
+    for line in bom.lines if bom else ():
+        for ref in line.refs:
+            found.setdefault(ref, line)
+    return found
+
+
+def _card(
+    part: Part, stated: PartFacts | None, shelf: Shelf, line: BomLine | None
+) -> tuple[Card, str] | None:
+    candidates = codes(part, line)
+    if stated is not None and stated.card is not None:
+        named = shelf.called(stated.card)
+        if named is not None:
+            code = next(iter(candidates), "")
+            return shelf.find([stated.card]) or (named, code.upper())
+        return shelf.find([stated.card])
+    return shelf.find(candidates)
+
+
+def _firm_role(stated: PartFacts | None, card: tuple[Card, str] | None) -> Role | None:
+    if stated is not None and stated.role is not None:
+        return Role(stated.role, (Evidence("manifest", "board.toml states it"),))
+    if card is not None:
+        says = f"{card[1]} is on the card {card[0].title}"
+        return Role(card[0].role, (Evidence("card", says),))
+    return None
+
+
+def assign(
+    circuit: Circuit, manifest: Manifest, cards: Iterable[Card], bom: Bom | None
+) -> Assigned:
+    """Roles, cards and pin functions of every part. Linear in parts and pins."""
+    shelf, lines = Shelf(cards), _lines(bom)
+    first: dict[str, Part] = {}
+    for part in circuit.parts:
+        first.setdefault(part.ref, part)
+    found: dict[str, tuple[Card, str]] = {}
+    firm: dict[str, Role] = {}
+    own: dict[str, tuple[Vote, ...]] = {}
+    roles: dict[str, Role] = {}
+    for ref, part in first.items():
+        stated = manifest.parts.get(ref)
+        card = _card(part, stated, shelf, lines.get(ref))
+        if card is not None:
+            found[ref] = card
+        role = _firm_role(stated, card)
+        if role is None:
+            own[ref] = tuple(votes(part))
+            role = weigh(own[ref])
+        else:
+            firm[ref] = role
+        roles[ref] = role
+    scene = Scene(circuit, first, roles, found, manifest, first_grounds(circuit), own)
+    for ref, part in first.items():
+        if ref not in firm:
+            more = [v for family in _FAMILIES for v in family.votes(part, scene)]
+            if more:
+                roles[ref] = weigh([*own[ref], *more])
+    functions = {
+        ref: functions_of(
+            part, roles[ref].name, found[ref][0] if ref in found else None, manifest.parts.get(ref)
+        )
+        for ref, part in first.items()
+    }
+    return Assigned(MappingProxyType(roles), MappingProxyType(found), MappingProxyType(functions))
