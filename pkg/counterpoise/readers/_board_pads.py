@@ -58,7 +58,7 @@ def read_pad(context: BoardContext, node: Node, frame: Frame) -> ReadPad:
         drill,
         context.net(heads.get("net")),
         _names.pin_name(atom(heads.get("pinfunction"), 1)),
-        min(context.optional(heads, "roundrect_rratio") or 0.0, 0.5),
+        _corner_ratio(context, heads, shape),
         (context.optional(heads, "chamfer_ratio") or 0.0) if corners else 0.0,
         corners,
         context.xy(delta) if delta is not None else (0.0, 0.0),
@@ -68,6 +68,15 @@ def read_pad(context: BoardContext, node: Node, frame: Frame) -> ReadPad:
     if "padstack" in heads:
         context.note(node, "a pad differs from layer to layer; its front shape stands for all")
     return ReadPad(pad, joins, atom(heads.get("pintype"), 1), node)
+
+
+def _corner_ratio(context: BoardContext, heads: Heads, shape: str) -> float:
+    """Corner radius over the shorter side; one half makes the round anchor of a custom pad."""
+    if shape == "custom":
+        options = heads.get("options")
+        anchor = atom(by_head(options).get("anchor"), 1) if options is not None else ""
+        return 0.0 if anchor == "rect" else 0.5
+    return min(context.optional(heads, "roundrect_rratio") or 0.0, 0.5)
 
 
 def _drill(
