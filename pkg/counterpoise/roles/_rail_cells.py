@@ -1,0 +1,136 @@
+"""How many volts the cell gives from its end to full charge."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from functools import cache
+from typing import TYPE_CHECKING
+
+from counterpoise.catalog.tables import pattern, table
+from counterpoise.catalog.toml import Table
+from counterpoise.model.circuit import Part
+from counterpoise.model.facts import Need
+from counterpoise.roles._rail_level import Level, written
+from counterpoise.roles.evidence import Known
+from counterpoise.values.ranges import Range
+from counterpoise.values.units import quantity
+
+if TYPE_CHECKING:
+    from counterpoise.roles.board import Board
+
+_COUNT = re.compile(
+    r"(?<![A-Z0-9.])([2-6])\s?(?:X|S\b)\s?_?(?:AA|LR|CR|HR|14500|18650|CELL|LI|\d{4}|\b)"
+)
+_AA = re.compile(r"(?<![A-Z])A{2,4}(?![A-Z])|(?<![A-Z])LR0?[36]\b")
+
+
+@dataclass(frozen=True, slots=True)
+class Chemistry:
+    """One cell's end and full voltage."""
+
+    name: str
+    end_v: float
+    full_v: float
+    memory: bool
+    value: re.Pattern[str] | None
+
+
+@cache
+def chemistries() -> dict[str, Chemistry]:
+    """The table of chemistries by name.
+
+    Raises:
+        CatalogError: a faulty table.
+    """
+    found = {}
+    for name, data in table("roles")["cells"].items():
+        owner = Table("roles.toml", f"cells.{name}", data)
+        found[name] = Chemistry(
+            name,
+            owner.read("end", lambda t: quantity(t, "voltage")),
+            owner.read("full", lambda t: quantity(t, "voltage")),
+            owner.flag("memory", True),
+            pattern(owner, "value"),
+        )
+        owner.text("source")
+        owner.done()
+    return found
+
+
+def chemistry_of(board: Board, part: Part) -> tuple[Chemistry, bool] | None:
+    """The cell's chemistry and whether it is stated: by the manifest for the main cell, else by the
+    value, symbol or footprint text."""
+    stated = board.manifest.cell.chemistry
+    if stated is not None and board.cell in (part, None):
+        return chemistries()[stated], True
+    texts = [t.upper() for t in (part.value, part.symbol, part.footprint, part.description) if t]
+    for text in texts:
+        for chemistry in chemistries().values():
+            if chemistry.value is not None and chemistry.value.search(text):
+                return chemistry, False
+    return None
+
+
+def count_of(board: Board, part: Part) -> int:
+    """Cells in series inside the one part."""
+    if board.manifest.cell.cells != 1 and board.cell in (part, None):
+        return board.manifest.cell.cells
+    for text in (part.value, part.symbol, part.footprint):
+        match = _COUNT.search(text.upper())
+        if match:
+            return int(match[1])
+    return 1
+
+
+def cell_level(board: Board, part: Part, chargers: tuple[Part, ...]) -> Level | Need:
+    """The range between a cell's ends. ``chargers`` are those on its node."""
+    facts, main = board.manifest.cell, board.cell in (part, None)
+    known = chemistry_of(board, part)
+    end = facts.end_voltage_v if main else None
+    full = facts.charge_voltage_v if main else None
+    if known is not None:
+        chemistry, stated = known
+        firm = (stated or board.role(part.ref).firm) and not chemistry.memory
+        one = Range(*sorted((end or chemistry.end_v, full or chemistry.full_v)))
+        firm = firm or (end is not None and full is not None)
+        what = chemistry.name
+    elif end is not None and full is not None:
+        one, firm, what = Range(*sorted((end, full))), True, "cell"
+    elif chargers:
+        return _by_charger(board, part, chargers[0])
+    elif any(_AA.search(t.upper()) for t in (part.value, part.footprint)):
+        one, firm, what = Range(0.9, 1.83), False, "dry or NiMH cell"
+    else:
+        return Need(
+            f"the chemistry of {part.ref}", 'board.toml: [cell] chemistry = "li-po" (or what it is)'
+        )
+    count = count_of(board, part)
+    times = f"{count} x " if count > 1 else ""
+    total = one * float(count)
+    return Level(total, (part.ref,), f"{times}{what} {part.ref} gives {written(total)}", firm)
+
+
+def _by_charger(board: Board, part: Part, charger: Part) -> Level:
+    """A cell on a lithium charger, by what the charger charges it to."""
+    return replace_drivers(charger_level(board, charger), (part.ref,))
+
+
+def replace_drivers(level: Level, drivers: tuple[str, ...]) -> Level:
+    """The same level driven by others."""
+    return Level(level.volts, drivers, level.because, level.firm)
+
+
+def charger_level(board: Board, charger: Part) -> Level:
+    """What a charger's cell pin carries: from a lithium cell's end to the charger's float voltage."""
+    float_v = board.known(charger, "charge_voltage")
+    lithium = chemistries()["li-ion"]
+    full = board.manifest.cell.charge_voltage_v
+    firm = False
+    if isinstance(float_v, Known):
+        full, firm = float_v.value.high, float_v.firm and board.role(charger.ref).firm
+    volts = Range(
+        *sorted((board.manifest.cell.end_voltage_v or lithium.end_v, full or lithium.full_v))
+    )
+    says = f"{charger.ref} charges a lithium cell, {written(volts)}"
+    return Level(volts, (charger.ref,), says, firm)

@@ -1,0 +1,136 @@
+"""What converters make: output by fact, by feedback divider, by order code or net name."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from counterpoise.model.circuit import Part
+from counterpoise.model.facts import Need
+from counterpoise.roles._rail_level import Level, path_volts, written
+from counterpoise.roles._rail_names import level_by_name, volts_in_code
+from counterpoise.roles.evidence import Known
+from counterpoise.values.ranges import Range
+
+if TYPE_CHECKING:
+    from counterpoise.roles.board import Board
+
+CONVERTERS = ("regulator", "boost", "buck", "buck-boost")
+_USUAL_TOLERANCE = 0.01
+
+
+def divider(board: Board, output: str, feedback: str) -> tuple[Part, Part] | None:
+    """The resistors above and below a feedback net, when there is exactly one of each."""
+    node = board.same_node(output)
+    above = {p.ref: p for net in sorted(node) for p in board.between(net, feedback, "resistor")}
+    below = {p.ref: p for p in board.to_ground(feedback, "resistor")}
+    if len(above) != 1 or len(below) != 1:
+        return None
+    return next(iter(above.values())), next(iter(below.values()))
+
+
+def _ohms(board: Board, part: Part) -> Known | None:
+    nominal = board.value(part)
+    if not isinstance(nominal, Known):
+        return None
+    spread = board.known(part, "tolerance")
+    share = spread.value.high * 1e-6 if isinstance(spread, Known) else _USUAL_TOLERANCE
+    return Known(Range.around(nominal.value.middle, share), nominal.source, nominal.firm)
+
+
+def by_divider(board: Board, part: Part, output: str) -> Level | None:
+    """Output by Vref (1 + R1/R2), R1 above and R2 below the feedback pin, in volts."""
+    reference = board.known(part, "reference")
+    feedback = board.nets_for(part, "feedback")
+    if not isinstance(reference, Known) or len(feedback) != 1:
+        return None
+    found = divider(board, output, feedback[0])
+    if found is None:
+        return None
+    above, below = (_ohms(board, p) for p in found)
+    if above is None or below is None or below.value.low <= 0:
+        return None
+    volts = reference.value * (above.value / below.value + 1.0)
+    firm = reference.firm and board.role(part.ref).firm
+    names = " and ".join(p.ref for p in found)
+    return Level(volts, (part.ref,), f"{part.ref} makes {written(volts)} by {names}", firm)
+
+
+def setting(board: Board, part: Part, output: str) -> Level | Need:
+    """The voltage a converter is set to on its output net."""
+    fact = board.known(part, "output")
+    if isinstance(fact, Known) and (fact.value.sure or fact.value.high <= 1.15 * fact.value.low):
+        firm = fact.firm and board.role(part.ref).firm
+        return Level(fact.value, (part.ref,), f"{part.ref} makes {written(fact.value)}", firm)
+    divided = by_divider(board, part, output)
+    if divided is not None:
+        return divided
+    return _hinted(board, part, output) or Need(
+        f"the output voltage of {part.ref}", f'board.toml: [parts.{part.ref}] output = "3.3 V"'
+    )
+
+
+def _hinted(board: Board, part: Part, output: str) -> Level | None:
+    """By the digits of its code or by its net's name: never firm."""
+    named = level_by_name(board.same_node(output))
+    adjustable = bool(board.nets_for(part, "feedback"))
+    coded = None if adjustable else volts_in_code(board.order_code(part.ref) or part.value)
+    if named is not None and (coded is None or coded in named.volts):
+        says = f"{part.ref} drives it and {named.because}"
+        return Level(named.volts, (part.ref,), says, firm=False)
+    if coded is None or named is not None:
+        return None
+    volts = Range.of(coded)
+    return Level(volts, (part.ref,), f"{part.ref}'s code reads as {written(volts)}", firm=False)
+
+
+def under_load(board: Board, part: Part, made: Level, fed: Level | None) -> Level:
+    """A converter's output once its input's range is taken into account: a linear regulator drops out,
+    a boost converter fed above its setting passes its input on."""
+    role = board.role(part.ref).name
+    if fed is None:
+        return Level(made.volts, made.drivers, made.because, made.firm and role != "regulator")
+    if role == "regulator":
+        return _dropping(board, part, made, fed)
+    if role == "buck" and fed.volts.low < made.volts.low:
+        low = max(fed.volts.low, 0.0)
+        return _bounded(made, low, made.volts.high, f"{part.ref} passes its input below that", fed)
+    if role == "boost" and fed.volts.high > made.volts.high:
+        return _bounded(
+            made, made.volts.low, fed.volts.high, f"{part.ref} passes a higher input on", fed
+        )
+    return made
+
+
+def _bounded(made: Level, low: float, high: float, says: str, fed: Level) -> Level:
+    because = f"{made.because}; {says}"
+    return Level(Range(min(low, high), high), made.drivers, because, made.firm and fed.firm)
+
+
+def _dropping(board: Board, part: Part, made: Level, fed: Level) -> Level:
+    fact = board.known(part, "dropout")
+    dropout = fact.value if isinstance(fact, Known) else path_volts("dropout")
+    if fed.volts.low - dropout.high >= made.volts.low:
+        return made
+    stated = isinstance(fact, Known) and fact.firm
+    least = dropout.high if isinstance(fact, Known) else 0.3
+    low = max(min(made.volts.low, fed.volts.low - least), 0.0)
+    high = max(min(made.volts.high, fed.volts.high), low)
+    bounded = _bounded(made, low, high, f"{part.ref} drops out below its input", fed)
+    return Level(bounded.volts, bounded.drivers, bounded.because, bounded.firm and stated)
+
+
+def output_nets(board: Board, part: Part) -> tuple[str, ...]:
+    """The nets a converter drives: its output pins, else behind the switching node's diode (boost)
+    or inductor (buck)."""
+    found = [n for n in board.nets_for(part, "output") if not board.is_ground(n)]
+    if found:
+        return tuple(found)
+    role = board.role(part.ref).name
+    behind = {"boost": ("diode",), "buck": ("inductor",)}.get(role, ())
+    nets = {
+        other
+        for net in board.nets_for(part, "switch-node")
+        for p in board.on_net(net, *behind)
+        if behind and (other := board.across(p, net)) is not None and not board.is_ground(other)
+    }
+    return tuple(sorted(nets))
