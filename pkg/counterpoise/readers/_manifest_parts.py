@@ -10,6 +10,7 @@ from types import MappingProxyType
 from counterpoise.catalog.facts import FACTS, fact
 from counterpoise.catalog.rules import RuleLimit, all_rules
 from counterpoise.catalog.toml import nearest
+from counterpoise.catalog.vocabulary import ROLES
 from counterpoise.model.facts import Origin
 from counterpoise.model.manifest import PartFacts, RuleOverride, Waiver
 from counterpoise.readers._manifest_section import Section
@@ -31,7 +32,7 @@ def parts(top: Section) -> Mapping[str, PartFacts]:
 def _part(table: Section) -> PartFacts:
     line = table.line()
     return PartFacts(
-        role=table.text("role"),
+        role=_role(table),
         card=table.text("card"),
         fitted=table.flag("fitted"),
         faces=table.choice("faces", FACINGS),
@@ -40,6 +41,14 @@ def _part(table: Section) -> PartFacts:
         facts=MappingProxyType({key: _fact(table, key, v) for key, v in table.rest().items()}),
         origin=Origin(table.file, line) if line is not None else None,
     )
+
+
+def _role(table: Section) -> str | None:
+    role = table.text("role")
+    if role is not None and role not in ROLES:
+        hint = nearest(role, ROLES) or f"; known: {', '.join(ROLES)}"
+        raise table.error("role", f'there is no role "{role}"{hint}')
+    return role
 
 
 def _fact(table: Section, key: str, value: object) -> Range | str | bool:

@@ -17,7 +17,7 @@ T = TypeVar("T")
 def shown(text: str) -> str:
     """A text made fit for a one-line message: no control characters, cut when long."""
     plain = "".join(c if c.isprintable() else " " for c in text)
-    return plain if len(plain) <= 200 else plain[:197] + "..."
+    return plain if len(plain) <= 400 else plain[:397] + "..."
 
 
 class Section:

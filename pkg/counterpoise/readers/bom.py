@@ -8,6 +8,7 @@ from types import MappingProxyType
 from counterpoise.model.bom import Bom, BomLine
 from counterpoise.model.facts import Origin
 from counterpoise.readers._bom_heads import column_places, is_head
+from counterpoise.readers._marks import flag as marked
 from counterpoise.readers._placement_heads import is_placement_head
 from counterpoise.readers._reading import Reading
 from counterpoise.readers._source import Source
@@ -21,9 +22,6 @@ EXPECTED = (
 SPAN_LIMIT = 500
 """Parts. A longer run such as R1-R9999 is taken as a name."""
 
-_YES = frozenset(("1", "y", "yes", "true", "t", "x", "✓", "✔", "ja", "oui"))
-_NO = frozenset(("0", "n", "no", "false", "f", "-", "nein", "non"))
-_FITTED = frozenset(("fitted", "fit", "populate", "populated", "mounted", "mount", "stuff"))
 _QUANTITY = re.compile(r"(\d{1,7})(?:[.,]0+)?\s*(?:pcs?\.?|x|ea|stk\.?)?", re.I)
 _DASH = re.compile(r"\s*(?:–|—|…|\.{2,3}|~)\s*")
 _SPACED_DASH = re.compile(r"(?<=\d)\s+(?:-|to|thru)\s+(?=[A-Za-z]*\d)")
@@ -112,25 +110,13 @@ def _fitted(row: Row, places: dict[str, int], where: str, notes: list[str]) -> b
     for column, meaning in (("unfitted", False), ("fitted", True)):
         if column in places:
             word = row.cell(places[column])
-            flag = _flag(word, meaning)
-            if flag is None:
+            fitted = marked(word, meaning)
+            if fitted is None:
                 said_so = f'"{_shown(word)}" in a column of fitted marks is neither yes nor no'
                 notes.append(f"{where}: {said_so}; left out")
             else:
-                said.append(flag)
+                said.append(fitted)
     return None if not said else all(said)
-
-
-def _flag(word: str, meaning: bool) -> bool | None:
-    """Whether the part is fitted, for a cell of a column where yes means ``meaning``."""
-    folded = word.casefold()
-    if not folded or folded in _FITTED:
-        return True
-    if unfitted_text(word):
-        return False
-    if folded in _YES:
-        return meaning
-    return not meaning if folded in _NO else None
 
 
 def references(text: str, quantity: int | None = None) -> tuple[str, ...]:
