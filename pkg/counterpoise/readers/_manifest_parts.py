@@ -86,7 +86,10 @@ def rules(top: Section) -> Mapping[str, RuleOverride]:
         severity = table.choice("severity", ("stop", "caution", "off"))
         inner = table.section("limits")
         known = all_rules()[slug].limits
-        limits = {n: _limit(inner, n, v, known) for n, v in inner.rest().items()} if inner else {}
+        limits: dict[str, Range] = {}
+        for name, value in inner.rest().items() if inner else ():
+            own = name if name in known else name.replace("_", "-")
+            limits[own] = _limit(inner or table, name, value, known)
         table.done()
         found[slug] = RuleOverride(severity, MappingProxyType(limits))
     return MappingProxyType(found)
@@ -94,11 +97,12 @@ def rules(top: Section) -> Mapping[str, RuleOverride]:
 
 def _limit(table: Section, name: str, value: object, known: Mapping[str, RuleLimit]) -> Range:
     """A bound as the manifest restates it: one value moves the end that the rule has."""
-    if name not in known:
+    own = name if name in known else name.replace("_", "-")
+    if own not in known:
         if not known:
             raise table.error(name, "this rule has no limits")
         raise table.unknown(name, known)
-    limit = known[name]
+    limit = known[own]
     if (
         limit.dimension == "number"
         and isinstance(value, int | float)
