@@ -1,0 +1,238 @@
+"""Rules about the cell itself: charged or not, which way round, how it is guarded, how hard it is
+pulled."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+
+from counterpoise.catalog.rules import Rule
+from counterpoise.checks._power_cells import (
+    COINS,
+    LITHIUM,
+    Chemistry,
+    chemistry_of,
+    is_holder,
+    texts_of,
+)
+from counterpoise.checks._power_paths import (
+    ICS,
+    chargers_of,
+    plus_nets,
+    stated_cell,
+    walk,
+)
+from counterpoise.checks._power_words import listed, refs
+from counterpoise.model.circuit import Part
+from counterpoise.model.facts import Need
+from counterpoise.model.verdicts import Fail, Pass, Skip, Unknown, Verdict
+from counterpoise.roles.board import Board
+
+_OUTSIDE = "board.toml: [cell] outside_charger = true (if it is charged off the board)"
+_LOOSE = re.compile(r"JST|PH|ZH|SH|XH|GH|MOLEX|PICO|CONN|HEADER|HDR|TERMINAL|WIRE|SOLDER|PAD|DW0")
+
+
+# -- cell-needs-charger --------------------------------------------------------------------------
+def cell_needs_charger(board: Board, rule: Rule) -> Iterator[Verdict]:
+    """Look for a charger whose output reaches each rechargeable cell."""
+    for cell in board.parts_as("cell"):
+        if chargers_of(board, cell):
+            yield Pass(cell.ref)
+            continue
+        if board.manifest.cell.outside_charger and stated_cell(board, cell):
+            yield Pass(cell.ref)
+            continue
+        chemistry = chemistry_of(board, cell)
+        if isinstance(chemistry, Need):
+            yield Unknown(cell.ref, (chemistry,))
+        elif chemistry.primary:
+            yield Skip(f"{cell.ref} is not rechargeable ({chemistry.because})")
+        else:
+            yield _uncharged(board, cell, chemistry)
+
+
+def _uncharged(board: Board, cell: Part, chemistry: Chemistry) -> Verdict:
+    facts = board.manifest.cell
+    strangers = _strangers(board, cell)
+    if strangers:
+        who = strangers[0].ref
+        need = Need(
+            f"whether {refs(strangers)} on the net of {cell.ref} charges it",
+            f'board.toml: [parts.{who}] role = "charger" (or what it is)',
+        )
+        return Unknown(cell.ref, (need,))
+    if facts.removable and facts.outside_charger is None and stated_cell(board, cell):
+        return Unknown(cell.ref, (Need(f"where {cell.ref} is charged", _OUTSIDE),))
+    firm = board.role(cell.ref).firm and chemistry.firm
+    return Fail(
+        (cell.ref,),
+        "none",
+        {"because": chemistry.because, "chemistry": chemistry.name},
+        nets=plus_nets(board, cell),
+        firm=firm,
+        doubt="" if firm else f"taken for a cell: {board.role(cell.ref).because}",
+    )
+
+
+def _strangers(board: Board, cell: Part) -> tuple[Part, ...]:
+    """Parts of unknown purpose and connectors on the cell's nets, which may hide a charger."""
+    found: dict[str, Part] = {}
+    for reached in walk(board, plus_nets(board, cell)).values():
+        for part in board.on_net(reached.net, "chip", "unknown", "power-path", "connector"):
+            if part.ref != cell.ref and len(part.pins) >= 3:
+                found[part.ref] = part
+    return tuple(found[ref] for ref in sorted(found))
+
+
+# -- cell-polarity -------------------------------------------------------------------------------
+def cell_polarity(board: Board, rule: Rule) -> Iterator[Verdict]:
+    """See that no cell has its positive end on ground or its negative end on a charger or rail."""
+    for cell in board.parts_as("cell"):
+        plus = board.pins_for(cell, "plus", "cell")
+        minus = board.pins_for(cell, "minus", "cell-negative")
+        if not plus and not minus:
+            need = Need(
+                f"which pin of {cell.ref} is positive",
+                f'board.toml: [parts.{cell.ref}] polarity = "1 is plus"',
+            )
+            yield Unknown(cell.ref, (need,))
+            continue
+        yield _polarity(board, cell)
+
+
+def _polarity(board: Board, cell: Part) -> Verdict:
+    plus = board.nets_for(cell, "plus", "cell")
+    minus = board.nets_for(cell, "minus", "cell-negative")
+    pins = board.pins_for(cell, "plus", "cell", "minus", "cell-negative")
+    firm = board.role(cell.ref).firm
+    firm = firm and all(board.function_evidence(p) in ("manifest", "card", "pins") for p in pins)
+    grounded = [net for net in plus if board.is_ground(net)]
+    if grounded and not all(board.is_ground(net) for net in minus):
+        words = {"plus": listed(grounded), "minus": listed(minus) or "nothing"}
+        return Fail((cell.ref,), "reversed", words, nets=(*plus, *minus), firm=firm)
+    for net in minus:
+        feeding = [c for c in board.on_net(net, "charger") if net in board.nets_for(c, "cell")]
+        if feeding and net not in plus:
+            words = {"charger": refs(feeding), "net": net}
+            sure = firm and all(board.role(c.ref).firm for c in feeding)
+            others = tuple(c.ref for c in feeding)
+            return Fail((cell.ref, *others), "charged", words, nets=(net,), firm=sure)
+    return Pass(cell.ref)
+
+
+# -- cell-connector-polarity ---------------------------------------------------------------------
+def cell_connector_polarity(board: Board, rule: Rule) -> Iterator[Verdict]:
+    """See that a cell on a loose connector has its positive pin named on the sheet or stated."""
+    for cell in board.parts_as("cell"):
+        if is_holder(cell):
+            yield Skip(f"{cell.ref} is a holder")
+        elif not _LOOSE.search(f"{cell.footprint} {texts_of(cell)}".upper()):
+            need = Need(
+                f"how the cell {cell.ref} is joined to the board",
+                f'board.toml: [parts.{cell.ref}] body = "connector" (or polarity = "1 is plus")',
+            )
+            body = board.text(cell, "body")
+            yield (
+                Pass(cell.ref)
+                if _says_polarity(board, cell)
+                else (_loose(board, cell) if body else Unknown(cell.ref, (need,)))
+            )
+        else:
+            yield Pass(cell.ref) if _says_polarity(board, cell) else _loose(board, cell)
+
+
+def _says_polarity(board: Board, cell: Part) -> bool:
+    if board.text(cell, "polarity"):
+        return True
+    return any(
+        re.fullmatch(r"\+|PLUS|POS(?:ITIVE)?|V?BAT\+?|B\+", p.name.upper()) for p in cell.pins
+    )
+
+
+def _loose(board: Board, cell: Part) -> Fail:
+    pins = "; ".join(f"pin {p.number} on {p.net}" for p in cell.pins if p.net)
+    return Fail((cell.ref,), "unstated", {"pins": pins}, nets=cell.nets)
+
+
+# -- cell-protection -----------------------------------------------------------------------------
+def cell_protection(board: Board, rule: Rule) -> Iterator[Verdict]:
+    """See that each lithium cell has its own protection (stated) or a protector on the board."""
+    for cell in board.parts_as("cell"):
+        chemistry = chemistry_of(board, cell)
+        protectors = _protectors(board, cell)
+        bypassed = [p for p in protectors if _is_bypassed(board, p)]
+        if isinstance(chemistry, Need):
+            yield Unknown(cell.ref, (chemistry,))
+        elif chemistry.name not in LITHIUM:
+            yield Skip(f"{cell.ref} is no rechargeable lithium cell")
+        elif bypassed:
+            yield Fail((bypassed[0].ref, cell.ref), "bypassed", {"cell": cell.ref})
+        else:
+            yield _protected(board, cell, bool(protectors))
+
+
+def _protected(board: Board, cell: Part, guarded: bool) -> Verdict:
+    stated = board.manifest.cell.protected if stated_cell(board, cell) else None
+    if guarded or stated:
+        return Pass(cell.ref)
+    if stated is False:
+        return Fail((cell.ref,), "none", nets=plus_nets(board, cell))
+    need = Need(
+        f"whether {cell.ref} has its own protection circuit",
+        "board.toml: [cell] protected = true",
+    )
+    return Unknown(cell.ref, (need,))
+
+
+def _protectors(board: Board, cell: Part) -> tuple[Part, ...]:
+    """Protectors with a pin (straight or through a resistor) on one of the cell's nets."""
+    found: dict[str, Part] = {}
+    for net in cell.nets:
+        near = {net} if board.is_ground(net) else {net} | board.reach(net, "resistor")
+        for one in near:
+            for part in board.on_net(one, "protector"):
+                found[part.ref] = part
+    return tuple(found[ref] for ref in sorted(found))
+
+
+def _is_bypassed(board: Board, protector: Part) -> bool:
+    """Whether the protector's cell side and system side are one net, so that it opens nothing."""
+    inner = set(board.nets_for(protector, "cell-negative"))
+    outer = set(board.nets_for(protector, "ground", "sense"))
+    return bool(inner & outer) and board.card(protector.ref) is not None
+
+
+# -- reverse-cell-guard --------------------------------------------------------------------------
+def reverse_cell_guard(board: Board, rule: Rule) -> Iterator[Verdict]:
+    """See that something blocks current when a person puts the cell in the wrong way round."""
+    for cell in board.parts_as("cell"):
+        removable = board.manifest.cell.removable if stated_cell(board, cell) else None
+        chemistry = chemistry_of(board, cell)
+        coin = not isinstance(chemistry, Need) and chemistry.name in COINS
+        if removable is None and is_holder(cell) and not coin:
+            removable = True
+        if removable is None:
+            need = Need(
+                f"whether the user changes {cell.ref}", "board.toml: [cell] removable = true"
+            )
+            yield Unknown(cell.ref, (need,))
+        elif not removable:
+            yield Skip(f"{cell.ref} is not changed by the user")
+        else:
+            yield _guarded(board, cell)
+
+
+def _guarded(board: Board, cell: Part) -> Verdict:
+    """Whatever takes a supply on the cell's net with no diode or transistor between is exposed."""
+    exposed: dict[str, Part] = {}
+    for reached in walk(board, plus_nets(board, cell), transistors=False).values():
+        for part in board.on_net(reached.net, *ICS, "addressable-led"):
+            if board.role(part.ref).name != "power-path":
+                exposed[part.ref] = part
+    minus = board.nets_for(cell, "minus", "cell-negative")
+    if any(board.on_net(n, "transistor") for n in minus if not board.is_ground(n)):
+        return Pass(cell.ref)
+    if not exposed:
+        return Pass(cell.ref)
+    parts = [exposed[ref] for ref in sorted(exposed)]
+    return Fail((cell.ref,), "exposed", {"parts": refs(parts)}, nets=plus_nets(board, cell))

@@ -1,0 +1,325 @@
+"""How fast a charger charges: its setting pin, with charge-rate and charge-set-resistor."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from counterpoise.catalog.rules import Rule
+from counterpoise.checks._power_cells import capacity_of
+from counterpoise.checks._power_network import OPEN, Network, network_of
+from counterpoise.checks._power_paths import cell_of, node
+from counterpoise.checks._power_words import amount, listed, preferred, span
+from counterpoise.model.circuit import Part, Pin
+from counterpoise.model.facts import Need
+from counterpoise.model.verdicts import (
+    Fail,
+    Limit,
+    Measured,
+    Pass,
+    Severity,
+    Skip,
+    Unknown,
+    Verdict,
+)
+from counterpoise.roles.board import Board
+from counterpoise.roles.evidence import Known
+from counterpoise.values.ranges import Range
+
+_TOLERANCE = 0.15
+"""A spread up to this share of the middle is a part's tolerance, not a doubt about the part."""
+
+_SHORT = 1.0
+"""Ohms; a setting pin that sees no more than this is on ground."""
+
+
+def stating(ref: str, key: str, example: str) -> str:
+    """The manifest line that states one fact of a part."""
+    return f'board.toml: [parts.{ref}] {key} = "{example}"'
+
+
+def set_pin(board: Board, charger: Part) -> Pin | None:
+    """The pin that sets the charge current."""
+    pins = board.pins_for(charger, "set")
+    return pins[0] if pins else None
+
+
+def set_network(board: Board, charger: Part) -> Network | None:
+    """What hangs on the setting pin; None where no such pin is known or it is on no net."""
+    pin = set_pin(board, charger)
+    if pin is None or pin.net is None:
+        return None
+    fed = board.nets_for(charger, "supply", "cell", "system", "output", "vbus")
+    rails = frozenset(min(node(board, n)) for n in fed) | frozenset(board.rails)
+    return network_of(board, pin.net, charger.ref, rails=rails - {pin.net})
+
+
+@dataclass(frozen=True, slots=True)
+class Current:
+    """A charge current (A) at its highest setting, how it comes about, and how sure it is."""
+
+    amperes: Range
+    because: str
+    firm: bool
+    constant: Range | None = None
+
+
+def charge_current(board: Board, charger: Part) -> Current | Need:
+    """Stated or fixed current, else constant over set resistance (volts over ohms)."""
+    fixed = board.known(charger, "charge_current")
+    net = set_network(board, charger)
+    if isinstance(fixed, Known) and (net is None or net.ohms[0] == OPEN or _stated(board, charger)):
+        return Current(fixed.value, fixed.source, fixed.firm)
+    if net is not None and net.unread:
+        return next(iter(net.unread.values()))
+    if net is None or net.ohms[0] == OPEN or net.ohms[0] <= _SHORT:
+        return Need(
+            f"the current that {charger.ref} charges with",
+            stating(charger.ref, "charge_current", "100 mA"),
+        )
+    blocked = _blocked(charger, net)
+    if blocked is not None:
+        return blocked
+    constant = board.known(charger, "set_constant")
+    if isinstance(constant, Need):
+        return constant
+    ohms = net.ohms[0]
+    text = f"{_volts(constant.value)} / {amount(ohms, 'Ω')} at {listed(net.resistors)}"
+    return Current(constant.value / ohms, text, constant.firm, constant.value)
+
+
+def _volts(constant: Range) -> str:
+    """A charger's constant in plain volts: its middle where the ends differ by a tolerance only."""
+    if (constant.high - constant.low) <= _TOLERANCE * constant.middle:
+        return f"{constant.middle:g} V"
+    return f"{constant.low:g} to {constant.high:g} V"
+
+
+def shown_current(current: Range) -> str:
+    """A current as messages give it: "about" its middle where only a tolerance is in it."""
+    if current.sure:
+        return amount(current.middle, "A")
+    if (current.high - current.low) <= _TOLERANCE * current.middle:
+        return f"about {amount(current.middle, 'A')}"
+    return span(current, "A")
+
+
+def _stated(board: Board, charger: Part) -> bool:
+    facts = board.manifest.parts.get(charger.ref)
+    return facts is not None and "charge_current" in facts.facts
+
+
+def _blocked(charger: Part, net: Network) -> Need | None:
+    """Why the network cannot be reckoned."""
+    if net.driven_by:
+        return Need(
+            f"the current that {charger.ref} charges with ({listed(net.driven_by)} also sits on "
+            "its setting pin)",
+            stating(charger.ref, "charge_current", "100 mA"),
+        )
+    if net.unread:
+        return next(iter(net.unread.values()))
+    return None
+
+
+# -- charge-rate ---------------------------------------------------------------------------------
+def charge_rate(board: Board, rule: Rule) -> Iterator[Verdict]:
+    """Compare the programmed charge current (A) with what the cell allows.
+
+    I = K/R with K the charger's constant (V) and R the resistance its pin sees to ground (ohms).
+    Allowed: the stated limit, else one times the capacity. A current wholly over the limit fails;
+    one within the charger's own tolerance of it passes; between the two it cannot be judged.
+    """
+    for charger in board.parts_as("charger"):
+        cell = cell_of(board, charger)
+        current = charge_current(board, charger)
+        if isinstance(current, Need):
+            if not _never_charges(board, charger):
+                yield Unknown(charger.ref, (current,))
+            continue
+        yield from _rate(board, rule, charger, cell, current)
+
+
+def _never_charges(board: Board, charger: Part) -> bool:
+    """Whether charge-set-resistor already blames the pin."""
+    pin = set_pin(board, charger)
+    net = set_network(board, charger)
+    if pin is None or (net is not None and (net.driven_by or net.unread)):
+        return False
+    return net is None or net.ohms[0] == OPEN or net.ohms[0] <= _SHORT
+
+
+@dataclass(frozen=True, slots=True)
+class _Allowed:
+    amperes: float
+    because: str
+    stated: bool
+
+
+def _allowed(board: Board, rule: Rule, cell: Part | None) -> _Allowed | Need:
+    facts = board.manifest.cell
+    if facts.charge_limit_a is not None:
+        return _Allowed(facts.charge_limit_a, "the stated limit", True)
+    capacity = capacity_of(board, cell)
+    if isinstance(capacity, Need):
+        return capacity
+    rate = facts.charge_limit_c
+    stated = rate is not None
+    times = rate if rate is not None else rule.limit("rate").high
+    return _Allowed(times * capacity, f"{times:g}C of {round(capacity * 1e3, 3):g} mAh", stated)
+
+
+def _rate(
+    board: Board, rule: Rule, charger: Part, cell: Part | None, current: Current
+) -> Iterator[Verdict]:
+    allowed = _allowed(board, rule, cell)
+    if isinstance(allowed, Need):
+        yield Unknown(charger.ref, (allowed,))
+        return
+    slack = 1 + rule.limit("tolerance").high
+    fast, gentle = current.amperes, allowed.amperes
+    if fast.low > gentle:
+        yield _too_fast(board, charger, current, allowed, "over")
+    elif fast.high > gentle * slack:
+        need = Need(
+            f"the charge current of {charger.ref} more closely "
+            f"({span(fast, 'A')} against {amount(gentle, 'A')})",
+            stating(charger.ref, "charge_current", "100 mA"),
+        )
+        yield Unknown(charger.ref, (need,))
+    elif not allowed.stated and fast.low > gentle * _share(rule):
+        yield _too_fast(board, charger, current, allowed, "brisk")
+    else:
+        yield Pass(charger.ref)
+
+
+def _share(rule: Rule) -> float:
+    return rule.limit("usual-rate").high / rule.limit("rate").high
+
+
+def _too_fast(board: Board, charger: Part, current: Current, allowed: _Allowed, case: str) -> Fail:
+    aim = allowed.amperes / (1 if allowed.stated else 2)
+    remedy = f"lower the charge current to {amount(aim, 'A')} or less"
+    if current.constant is not None:
+        ohms = preferred(current.constant.high / aim)
+        remedy = f"fit about {amount(ohms, 'Ω')} at the setting pin, for {amount(aim, 'A')} or less"
+    return Fail(
+        (charger.ref,),
+        case,
+        {
+            "current": shown_current(current.amperes),
+            "because": current.because,
+            "allowed": amount(allowed.amperes, "A"),
+            "limit": allowed.because,
+            "times": f"{current.amperes.middle / allowed.amperes:.2g}",
+            "do": remedy,
+        },
+        nets=board.nets_for(charger, "cell"),
+        measured=Measured(round(current.amperes.middle * 1e3, 3), "mA"),
+        limit=Limit(None, round(allowed.amperes * 1e3, 3), "mA"),
+        severity=Severity.CAUTION if case == "brisk" else None,
+        firm=current.firm and board.role(charger.ref).firm,
+        doubt="" if current.firm else "the charger's constant is from memory or a guess",
+    )
+
+
+# -- charge-set-resistor -------------------------------------------------------------------------
+def charge_set_resistor(board: Board, rule: Rule) -> Iterator[Verdict]:
+    """Hold the resistance from each charger's setting pin to ground (ohms) against its card."""
+    for charger in board.parts_as("charger"):
+        pin = set_pin(board, charger)
+        if pin is None:
+            yield _no_set_pin(board, charger)
+        else:
+            yield _set_verdict(board, rule, charger, pin)
+
+
+def _no_set_pin(board: Board, charger: Part) -> Verdict:
+    if board.card(charger.ref) is not None or isinstance(
+        board.known(charger, "charge_current"), Known
+    ):
+        return Skip(f"{charger.ref} has no pin that sets its current")
+    need = Need(
+        f"which pin of {charger.ref} sets the charge current",
+        "a card for it in cards/*.toml, beside board.toml, with pins.set",
+    )
+    return Unknown(charger.ref, (need,))
+
+
+def _set_verdict(board: Board, rule: Rule, charger: Part, pin: Pin) -> Verdict:
+    net = set_network(board, charger)
+    optional = _works_without(board, charger)
+    if net is None or (net.ohms == (OPEN,) and not (net.driven_by or net.rails or net.unread)):
+        return Pass(charger.ref) if optional else _set_fail(board, charger, pin, "open")
+    blocked = _blocked(charger, net)
+    if net.ohms[0] <= _SHORT:
+        return Pass(charger.ref) if optional else _set_fail(board, charger, pin, "shorted")
+    if blocked is not None:
+        return Unknown(charger.ref, (blocked,))
+    if net.ohms[0] == OPEN:
+        to = listed(net.rails)
+        return _set_fail(board, charger, pin, "elsewhere", to=to, parts=listed(net.resistors))
+    return _set_in_range(board, charger, pin, net)
+
+
+def _works_without(board: Board, charger: Part) -> bool:
+    """Whether the charger has a current of its own that an open or grounded pin leaves as it is."""
+    own = isinstance(board.known(charger, "charge_current"), Known)
+    return own and isinstance(board.known(charger, "set_constant"), Need)
+
+
+def _set_in_range(board: Board, charger: Part, pin: Pin, net: Network) -> Verdict:
+    known = board.known(charger, "set_resistance")
+    if isinstance(known, Need):
+        return Unknown(charger.ref, (known,))
+    settings = [ohms for ohms in net.ohms if ohms != OPEN]
+    low, high = known.value.low * 0.98, known.value.high * 1.02
+    wrong = [ohms for ohms in settings if not low <= ohms <= high]
+    if not wrong:
+        return Pass(charger.ref)
+    return _set_fail(
+        board,
+        charger,
+        pin,
+        "range",
+        ohms=amount(wrong[0], "Ω"),
+        parts=listed(net.resistors),
+        allowed=span(known.value, "Ω"),
+        known=known,
+        measured=Measured(round(wrong[0], 3), "Ω"),
+        limit=Limit(known.value.low, known.value.high, "Ω"),
+    )
+
+
+def _set_fail(
+    board: Board,
+    charger: Part,
+    pin: Pin,
+    case: str,
+    *,
+    known: Known | None = None,
+    measured: Measured | None = None,
+    limit: Limit | None = None,
+    **words: str,
+) -> Fail:
+    constant = board.known(charger, "set_constant")
+    cell = cell_of(board, charger)
+    do = "fit the resistor that the charger's data sheet gives for the wanted current"
+    capacity = capacity_of(board, cell)
+    if isinstance(constant, Known) and not isinstance(capacity, Need):
+        ohms = preferred(constant.value.middle / (capacity / 2))
+        do = f"fit about {amount(ohms, 'Ω')} from {pin.label} to ground, for half the capacity"
+    # An unknown chip may want its pin low, or open: only what its card says is firm.
+    firm = board.role(charger.ref).firm and board.card(charger.ref) is not None
+    if known is not None:
+        firm = firm and known.firm
+    return Fail(
+        (charger.ref,),
+        case,
+        {"pin": pin.label, "do": do, **words},
+        nets=(pin.net,) if pin.net else (),
+        measured=measured,
+        limit=limit,
+        firm=firm,
+        doubt="" if firm else "what the pin asks for is not known for sure",
+    )
