@@ -113,7 +113,6 @@ total = "14 g"
 [compare]
 keep = ["U7", "SW*"]
 """
-)
 
 
 def _rule(slug: str, limits: Mapping[str, object]) -> Rule:
