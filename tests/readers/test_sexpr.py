@@ -93,6 +93,11 @@ def test_a_no_break_space_belongs_to_its_word() -> None:
     assert list(whole("(a\u00a0b c)")) == ["a\u00a0b", "c"]
 
 
+def test_all_spaces_that_python_would_part_words_at_are_known() -> None:
+    odd = {chr(code) for code in range(128, 0x110000) if chr(code).isspace()}
+    assert set(sexpr._ODD_SPACES) == odd
+
+
 def test_quoted_and_bare_are_told_apart() -> None:
     node = whole('(net "9" 9)')
     assert [isinstance(atom, Quoted) for atom in node] == [False, True, False]

@@ -9,7 +9,7 @@ from types import MappingProxyType
 from counterpoise.model.circuit import NO_FIELDS, Part, Pin
 from counterpoise.model.layout import BACK, FRONT, Drawing, Footprint, Zone
 from counterpoise.readers import _names
-from counterpoise.readers._board_context import BoardContext, atom, by_head, is_yes, words
+from counterpoise.readers._board_context import BoardContext, Heads, atom, by_head, is_yes, words
 from counterpoise.readers._board_copper import read_zone
 from counterpoise.readers._board_pads import ReadPad, read_pad
 from counterpoise.readers._board_shapes import Frame, drawing
@@ -93,7 +93,7 @@ def read_footprint(context: BoardContext, node: Node) -> ReadFootprint:
         bought=attributes.isdisjoint(("exclude_from_bom", "virtual")),
         placed=attributes.isdisjoint(("exclude_from_pos_files", "virtual")),
         board_only="board_only" in attributes,
-        net_ties=_net_ties(node, pads),
+        net_ties=_net_ties(heads, pads),
         origin=context.origin(node),
     )
     sheet = atom(heads.get("sheetname"), 1) or inside.fields.get("Sheetname", "")
@@ -163,9 +163,8 @@ def _user_fields(properties: Mapping[str, str]) -> Mapping[str, str]:
     return MappingProxyType(kept) if kept else NO_FIELDS
 
 
-def _net_ties(node: Node, pads: list[ReadPad]) -> tuple[tuple[str, ...], ...]:
+def _net_ties(heads: Heads, pads: list[ReadPad]) -> tuple[tuple[str, ...], ...]:
     """Groups of pads the drawing joins on purpose; older files only say so in their keywords."""
-    heads = by_head(node)
     groups = heads.get("net_tie_pad_groups")
     if groups is not None:
         return tuple(tuple(n.strip() for n in group.split(",")) for group in words(groups))

@@ -55,6 +55,10 @@ _ESCAPE = re.compile(r"\\(x[0-9A-Fa-f]{1,2}|[0-7]{1,3}|.)", re.DOTALL)
 _LETTERS = {"n": "\n", "t": "\t", "r": "\r", "a": "\a", "b": "\b", "f": "\f", "v": "\v"}
 _WORD = re.compile(r"[^ \t\r\n]++")
 _SPACE = re.compile(r"[ \t\r\n]++")
+_ODD_SPACES = (
+    "\x85\xa0\u1680\u2000\u2001\u2002\u2003\u2004\u2005\u2006\u2007\u2008\u2009\u200a"
+    "\u2028\u2029\u202f\u205f\u3000"
+)
 _CONTROL_BYTES = bytes(c for c in range(32) if c not in b"\t\n\r")
 _CONTROL = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f]")
 
@@ -123,8 +127,9 @@ def children(source: Source) -> Iterator[Node]:
     current = Node()
     current.offset = start
     parents: list[Node] = []
-    # str.split would also part words at a no-break space, which belongs to the word.
-    split = str.split if text.isascii() else _split
+    # str.split would also part words at a no-break space and its like, which belong to the word.
+    odd = not text.isascii() and any(space in text for space in _ODD_SPACES)
+    split = _split if odd else str.split
     for match in _TOKEN.finditer(text, _inside(text, start)):
         kind = match.lastindex
         if kind == _BARE:
