@@ -91,9 +91,10 @@ class Pad:
 
     ``at`` is the centre of the copper, ``angle`` is absolute. ``shape`` is circle, rect, oval,
     roundrect, trapezoid or custom; ``size`` is before turning. ``ratio`` is the corner radius over
-    the shorter side (roundrect); ``chamfer`` the same for cut corners; ``delta`` the trapezoid's
-    (dx, dy). ``extra`` are the further copper shapes of a custom pad, already on the board. ``layers``
-    are canonical names with wildcards already expanded.
+    the shorter side (roundrect; one half also makes the round anchor of a custom pad);
+    ``chamfer`` the same for cut corners; ``delta`` the trapezoid's (dx, dy). ``extra`` are the
+    further copper shapes of a custom pad, already on the board. ``layers`` are canonical names with
+    wildcards already expanded.
     """
 
     number: str
