@@ -122,7 +122,7 @@ def replace_drivers(level: Level, drivers: tuple[str, ...]) -> Level:
 
 
 def charger_level(board: Board, charger: Part) -> Level:
-    """What a charger's cell pin carries: from a lithium cell's end to the charger's float voltage."""
+    """What a charger's cell pin carries: a lithium cell's end to the charger's float voltage."""
     float_v = board.known(charger, "charge_voltage")
     lithium = chemistries()["li-ion"]
     full = board.manifest.cell.charge_voltage_v

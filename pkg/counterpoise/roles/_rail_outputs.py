@@ -7,8 +7,9 @@ from typing import TYPE_CHECKING
 from counterpoise.model.circuit import Part
 from counterpoise.model.facts import Need
 from counterpoise.roles._rail_level import Level, path_volts, written
-from counterpoise.roles._rail_names import level_by_name, volts_in_code
 from counterpoise.roles.evidence import Known
+from counterpoise.roles.facts import key_of
+from counterpoise.roles.voltages import level_by_name, volts_in_code
 from counterpoise.values.ranges import Range
 
 if TYPE_CHECKING:
@@ -65,7 +66,8 @@ def setting(board: Board, part: Part, output: str) -> Level | Need:
     if divided is not None:
         return divided
     return _hinted(board, part, output) or Need(
-        f"the output voltage of {part.ref}", f'board.toml: [parts.{part.ref}] output = "3.3 V"'
+        f"the output voltage of {part.ref}",
+        f'board.toml: [parts.{key_of(part.ref)}] output = "3.3 V"',
     )
 
 
@@ -84,8 +86,10 @@ def _hinted(board: Board, part: Part, output: str) -> Level | None:
 
 
 def under_load(board: Board, part: Part, made: Level, fed: Level | None) -> Level:
-    """A converter's output once its input's range is taken into account: a linear regulator drops out,
-    a boost converter fed above its setting passes its input on."""
+    """A converter's output once its input's range is taken into account.
+
+    A linear regulator drops out; a boost converter fed above its setting passes its input on.
+    """
     role = board.role(part.ref).name
     if fed is None:
         return Level(made.volts, made.drivers, made.because, made.firm and role != "regulator")

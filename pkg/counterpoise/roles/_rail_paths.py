@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from counterpoise.model.circuit import Part
 from counterpoise.roles._rail_level import Level, path_volts, path_words, written
 from counterpoise.roles.evidence import Known
+from counterpoise.roles.neighbours import PASSABLE
 from counterpoise.values.ranges import Range
 
 if TYPE_CHECKING:
@@ -16,6 +17,7 @@ if TYPE_CHECKING:
 
 _MERGE_OHMS = 1.0
 _SERIES_OHMS = 100.0
+_SMOOTHS = 10e-9
 _ZERO = Range(0.0, 0.0)
 _FIRM_PINS = ("manifest", "card", "pins")
 
@@ -92,28 +94,37 @@ class Paths:
             here = todo.pop()
             if self._board.is_ground(here):
                 continue
-            for part in self._board.wiring.on(here):
-                other = self._board.across(part, here)
-                if other is None or other in group or self._board.is_ground(other):
-                    continue
-                if self._joins(part):
+            for other in self._beside(here):
+                if other not in group and not self._board.is_ground(other):
                     group.add(other)
                     todo.append(other)
         return frozenset(group)
 
+    def _beside(self, net: str) -> Iterator[str]:
+        yield from sorted(self._board.joints.beside(net))
+        for part in self._board.wiring.on(net):
+            other = self._board.across(part, net)
+            if other is not None and self._joins(part):
+                yield other
+
     def _joins(self, part: Part) -> bool:
         role = self._board.role(part.ref).name
         if role == "inductor":
-            return not any(self._switches(net) for net in part.nets)
+            return all(self._steady(net) for net in part.nets)
         if role == "resistor":
             ohms = self._board.value(part)
             return isinstance(ohms, Known) and ohms.value.high <= _MERGE_OHMS
-        return role in ("link", "ferrite", "fuse")
+        return role == "fuse"
 
-    def _switches(self, net: str) -> bool:
-        """Whether a converter's switching node is on the net, or RF or anything else that swings."""
+    def _steady(self, net: str) -> bool:
+        """Whether a net beside an inductor is a supply: smoothed, and no switching node or RF."""
         functions = {self._board.function_of(p) for p in self._board.circuit.pins_on(net)}
-        return bool(functions & {"switch-node", "rf", "rf-positive", "rf-negative", "feed"})
+        swings = functions & {"switch-node", "rf", "rf-positive", "rf-negative", "feed"}
+        smoothed = any(
+            isinstance(size := self._board.value(part), Known) and size.value.high >= _SMOOTHS
+            for part in self._board.to_ground(net, "capacitor")
+        )
+        return smoothed and not swings and not self._board.on_net(net, "transistor")
 
     def _edges(self) -> Mapping[str, tuple[Edge, ...]]:
         found: dict[str, list[Edge]] = {}
@@ -141,7 +152,13 @@ class Paths:
         low = isinstance(ohms, Known) and ohms.value.high <= _SERIES_OHMS
         for a, b in (part.nets, part.nets[::-1]):
             drop = Range(0.0, 0.3) if low else _ZERO
-            yield a, Edge(self.node(b), part.ref, drop, sags=not low, firm=not low)
+            # A chip on the far end may drive it as well.
+            firm = not low and not self._driven(b)
+            yield a, Edge(self.node(b), part.ref, drop, sags=not low, firm=firm)
+
+    def _driven(self, net: str) -> bool:
+        passive = PASSABLE | {"test-point", "connector", "transistor"}
+        return any(self._board.role(p.ref).name not in passive for p in self._board.wiring.on(net))
 
     def _diode(self, part: Part) -> Iterator[tuple[str, Edge]]:
         board = self._board

@@ -1,4 +1,4 @@
-"""What drives the nets: cells, USB, chargers, power paths, converters, and facts stated for others."""
+"""What drives the nets: cells, USB, chargers, power paths, converters, and stated outputs."""
 
 from __future__ import annotations
 
@@ -84,12 +84,14 @@ def _stacked(
 
 
 def _chargers(board: Board, paths: Paths, taken: set[str]) -> tuple[Source, ...]:
-    found = []
+    found: list[Source] = []
     for charger in board.parts_as("charger"):
         nodes = {paths.node(n) for n in board.nets_for(charger, "cell")}
-        for node in sorted(nodes - taken):
-            if not paths.is_ground(node):
-                found.append(Source(node, charger.ref, charger_level(board, charger)))
+        found += [
+            Source(node, charger.ref, charger_level(board, charger))
+            for node in sorted(nodes - taken)
+            if not paths.is_ground(node)
+        ]
     return tuple(found)
 
 
@@ -117,7 +119,7 @@ def _usb(board: Board, paths: Paths) -> tuple[Source, ...]:
 
 
 def _stated(board: Board, paths: Paths) -> tuple[Source, ...]:
-    """Outputs that the manifest states for parts that are no converter: connectors, unknown chips."""
+    """Outputs stated for parts that are no converter: connectors, unknown chips."""
     found = []
     for part in board.parts:
         told = board.manifest.parts.get(part.ref)

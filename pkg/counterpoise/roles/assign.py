@@ -10,7 +10,15 @@ from counterpoise.catalog.cards import Card
 from counterpoise.model.bom import Bom, BomLine
 from counterpoise.model.circuit import Circuit, Part
 from counterpoise.model.manifest import Manifest, PartFacts
-from counterpoise.roles import chargers, crystals, passives, power, radios, switches
+from counterpoise.roles import (
+    chargers,
+    connectors,
+    crystals,
+    passives,
+    power,
+    radios,
+    switches,
+)
 from counterpoise.roles.codes import Shelf, codes
 from counterpoise.roles.evidence import Evidence, Role
 from counterpoise.roles.grounds import first_grounds
@@ -19,7 +27,7 @@ from counterpoise.roles.scene import Scene
 from counterpoise.roles.votes import Vote, weigh
 from counterpoise.roles.words import votes
 
-_FAMILIES = (passives, crystals, switches, chargers, power, radios)
+_FAMILIES = (passives, crystals, switches, connectors, chargers, power, radios)
 
 
 @dataclass(frozen=True)
@@ -61,6 +69,12 @@ def _firm_role(stated: PartFacts | None, card: tuple[Card, str] | None) -> Role 
     return None
 
 
+def _layout(role: Role) -> str:
+    """The pad layout that a role read from its place alone goes with, "" for none."""
+    by_place = {e.source for e in role.evidence} == {"shape"}
+    return f"five-pin-{role.name}" if by_place and role.name in ("regulator", "charger") else ""
+
+
 def assign(
     circuit: Circuit, manifest: Manifest, cards: Iterable[Card], bom: Bom | None
 ) -> Assigned:
@@ -93,7 +107,11 @@ def assign(
                 roles[ref] = weigh([*own[ref], *more])
     functions = {
         ref: functions_of(
-            part, roles[ref].name, found[ref][0] if ref in found else None, manifest.parts.get(ref)
+            part,
+            roles[ref].name,
+            found[ref][0] if ref in found else None,
+            manifest.parts.get(ref),
+            _layout(roles[ref]),
         )
         for ref, part in first.items()
     }

@@ -19,6 +19,7 @@ from counterpoise.roles import facts as _facts
 from counterpoise.roles.assign import Assigned, assign
 from counterpoise.roles.evidence import Known, Role
 from counterpoise.roles.grounds import first_grounds
+from counterpoise.roles.links import Joints
 from counterpoise.roles.neighbours import Wiring, other_end, reached, two_terminal
 
 if TYPE_CHECKING:
@@ -27,7 +28,6 @@ if TYPE_CHECKING:
 T = TypeVar("T")
 
 _UNKNOWN = Role("unknown")
-_JOINERS = frozenset({"link", "ferrite"})
 
 
 class Board:
@@ -49,7 +49,7 @@ class Board:
         self._memo: dict[str, object] = {}
 
     def once(self, key: str, work: Callable[[], T]) -> T:
-        """The result of ``work``, done the first time ``key`` is asked for (estimates keep theirs here)."""
+        """The result of ``work``, done the first time ``key`` is asked for."""
         if key not in self._memo:
             self._memo[key] = work()
         return self._memo[key]  # type: ignore[return-value]
@@ -100,8 +100,11 @@ class Board:
 
     # -- pins -----------------------------------------------------------------------------------
     def pins_for(self, part: Part, *functions: str) -> tuple[Pin, ...]:
-        """The part's pins with one of the functions (``vocabulary.FUNCTIONS``): by manifest, by card
-        (numbers where the package is known, else names), by generic pin names for its role."""
+        """The part's pins with one of the functions (``vocabulary.FUNCTIONS``).
+
+        By manifest, by card (numbers where the package is known, else names), by generic pin names
+        for its role.
+        """
         return tuple(pin for pin in part.pins if self.function_of(pin) in functions)
 
     def nets_for(self, part: Part, *functions: str) -> tuple[str, ...]:
@@ -127,7 +130,7 @@ class Board:
         found = first_grounds(self.circuit)
         if not found:
             found = self._cell_ground()
-        return reached(sorted(found), self.wiring.on, self._joins, ())
+        return self.joints.node(found)
 
     def _cell_ground(self) -> frozenset[str]:
         minus = {n for part in self.parts_as("cell") for n in self.nets_for(part, "minus")}
@@ -143,7 +146,7 @@ class Board:
         return tuple(p for p in self.wiring.on(net) if not roles or self.role(p.ref).name in roles)
 
     def between(self, a: str | None, b: str | None, *roles: str) -> tuple[Part, ...]:
-        """Fitted two-terminal parts (of these roles) with one end on net ``a``, the other on ``b``."""
+        """Fitted two-terminal parts (of these roles) from net ``a`` to net ``b``."""
         if a is None or b is None or a == b:
             return ()
         fewest = min(self.wiring.on(a), self.wiring.on(b), key=len)
@@ -170,19 +173,27 @@ class Board:
         )
 
     def across(self, part: Part, net: str) -> str | None:
-        """The net at the other end of a two-terminal part; None when it has not exactly two nets."""
+        """The net at a two-terminal part's other end; None when it has not exactly two nets."""
         return other_end(part, net)
 
-    def _joins(self, part: Part) -> bool:
-        return self.role(part.ref).name in _JOINERS and len(part.nets) == 2
+    @cached_property
+    def joints(self) -> Joints:
+        """The links and ferrites that are fitted and closed."""
+        return Joints(self.parts, lambda ref: self.role(ref).name, self._is_zero)
+
+    def _is_zero(self, part: Part) -> bool:
+        ohms = self.known(part, "resistance")
+        return isinstance(ohms, Known) and ohms.value.high <= 0
 
     def same_node(self, net: str) -> frozenset[str]:
         """The nets that 0 Ω links, closed jumpers, net ties and ferrites make one node with it."""
-        return reached([net], self.wiring.on, self._joins, ())
+        return self.joints.node((net,))
 
     def reach(self, net: str, *roles: str) -> frozenset[str]:
-        """Nets reachable from ``net`` through fitted two-terminal parts of these roles; never goes on
-        through a ground net."""
+        """Nets reached from ``net`` through fitted two-terminal parts of these roles.
+
+        A ground net is reached but never gone on from.
+        """
         return reached(
             [net],
             self.wiring.on,

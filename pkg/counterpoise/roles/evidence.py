@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from counterpoise.values.ranges import Range
 
 SOURCES = ("manifest", "card", "symbol", "pins", "value", "footprint", "refdes", "shape", "nets")
-"""Kinds of evidence. The manifest and a card are firm alone; of the others, two kinds that agree are."""
+"""Kinds of evidence. The manifest and a card are firm alone; of the others, two that agree are."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,7 +39,7 @@ class Role:
 
 @dataclass(frozen=True, slots=True)
 class Known:
-    """A fact with where it comes from. ``firm`` is False for figures from memory and for guesses."""
+    """A fact with where it comes from. ``firm`` is False for figures from memory and guesses."""
 
     value: Range
     source: str

@@ -40,7 +40,7 @@ _EXAMPLES = {"load": "9 pF", "output": "3.3 V", "supply": "1.8 V to 3.6 V", "fre
 
 
 def read_part_value(text: str, role: str) -> PartValue | None:
-    """What a part's value text states for its role; None for nothing, or for two possible values."""
+    """What a part's value text states for its role; None for nothing, or two possible values."""
     kind = _READ_AS.get(role, role)
     if not text or kind not in KINDS:
         return None
@@ -55,7 +55,7 @@ def need(part: Part, key: str) -> Need:
     if key == "value":
         example = "10k"
     what = f"the {key.replace('_', ' ')} of {part.ref}"
-    return Need(what, f'board.toml: [parts.{_key(part.ref)}] {key} = "{example}"')
+    return Need(what, f'board.toml: [parts.{key_of(part.ref)}] {key} = "{example}"')
 
 
 def need_role(ref: str, role: str = "") -> Need:
@@ -63,11 +63,12 @@ def need_role(ref: str, role: str = "") -> Need:
     said = f" ({ROLES[role]})" if role in ROLES and role != "unknown" else ""
     return Need(
         f"what {ref} is for",
-        f'board.toml: [parts.{_key(ref)}] role = "{role or "…"}"{said}',
+        f'board.toml: [parts.{key_of(ref)}] role = "{role or "…"}"{said}',
     )
 
 
-def _key(ref: str) -> str:
+def key_of(ref: str) -> str:
+    """A ref as a TOML key: bare where that is allowed, else quoted."""
     plain = ref.replace("-", "").replace("_", "")
     return ref if plain.isascii() and plain.isalnum() else '"' + ref.replace('"', '\\"') + '"'
 

@@ -11,7 +11,7 @@ from counterpoise.roles.pins import by_name, ground_names, named, net_leaf, spel
 
 
 def named_ground(net: str) -> bool:
-    """Whether the net's own name says ground: GND, AGND, VSS, 0V, /Sheet/GND, GND_1 …"""
+    """Whether the net's own name says ground: GND, AGND, VSS, 0V, /Sheet/GND, GND_1."""
     leaf = net_leaf(net)
     return leaf in ground_names() or re.sub(r"[_-]?\d+$", "", leaf) in ground_names()
 

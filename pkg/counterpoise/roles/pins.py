@@ -1,4 +1,4 @@
-"""What pins do: by manifest, by card, by generic names for the part's role, by usual pad numbers."""
+"""What pins do: by manifest, card, generic names for the part's role, or usual pad numbers."""
 
 from __future__ import annotations
 
@@ -24,7 +24,7 @@ _DECOR = re.compile(r"[\s~]+|^[/#!]+|(?<=[A-Z0-9])#$|^\\|\\$")
 
 @cache
 def spellings(name: str) -> tuple[str, ...]:
-    """The ways to look a pin name up, the fullest first: "P0.00/XL1" also as "XL1", "VDD_2" as "VDD"."""
+    """The ways to look a pin name up, fullest first: "P0.00/XL1", "XL1"; "VDD_2", "VDD"."""
     upper = _DECOR.sub("", name.upper().replace("{SLASH}", "/"))
     pieces = [upper, *(p for p in re.split(r"[/|,:\\]", upper) if p)]
     bare = [b for p in pieces if (b := re.sub(r"[_-]?\d+$", "", p)) and b != p and len(b) > 1]
@@ -151,25 +151,36 @@ def _numbered(part: Part, role: str) -> dict[str, tuple[str, str]]:
     return {p.number: (usual[p.number], kind) for p in part.pins if p.number in usual}
 
 
+def _by_own_name(pin: Pin, role: str) -> str:
+    """The function by a pin's name, its electrical kind, or a number that is as good as a name."""
+    function = function_by_name(pin.name, role) if _usable(pin) else ""
+    if function:
+        return function
+    if pin.kind in (PinKind.NO_CONNECT, PinKind.BIDIRECTIONAL):
+        return "none" if pin.kind is PinKind.NO_CONNECT else "io"
+    number = pin.number.upper()
+    if role == "encoder" and number in ("A", "B", "C", "S1", "S2"):
+        return function_by_name(number, role)
+    if role in ("cell", "capacitor", "led") and number in ("+", "-"):
+        return function_by_name(number, role)
+    return ""
+
+
 def functions_of(
-    part: Part, role: str, card: Card | None, facts: PartFacts | None = None
+    part: Part, role: str, card: Card | None, facts: PartFacts | None = None, by_place: str = ""
 ) -> Functions:
-    """What each pin of the part does, by pad number, with the kind of evidence it rests on."""
+    """What each pin of the part does, by pad number, with the kind of evidence it rests on.
+
+    ``by_place`` names the pad layout (``[numbers.*]``) that the part's place in the circuit fits.
+    """
     found: dict[str, tuple[str, str]] = {}
     if not any(_usable(p) for p in part.pins):
         found.update(_numbered(part, role))
+        found.update({n: (f, "shape") for n, f in by_number(by_place).items() if part.pin(n)})
     if role == "usb-connector" and not any(f == "vbus" for f, _ in found.values()):
         found.update(_from_nets(part))
     for pin in part.pins:
-        function = function_by_name(pin.name, role) if _usable(pin) else ""
-        if not function and pin.kind is PinKind.NO_CONNECT:
-            function = "none"
-        if not function and pin.kind is PinKind.BIDIRECTIONAL:
-            function = "io"
-        if not function and role == "encoder" and pin.number.upper() in ("A", "B", "C", "S1", "S2"):
-            function = function_by_name(pin.number, role)
-        if not function and pin.number in ("+", "-") and role in ("cell", "capacitor", "led"):
-            function = function_by_name(pin.number, role)
+        function = _by_own_name(pin, role)
         if function:
             found[pin.number] = (function, "pins")
     if card is not None:

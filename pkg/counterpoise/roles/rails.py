@@ -1,7 +1,7 @@
 """Which voltage each net may have, reasoned from what drives it.
 
-Sources (cells, USB, converters) give a level to their node; levels go on through diodes, switches and
-series parts. A node that several sources reach has the range that holds all of them. Converters
+Sources (cells, USB, converters) give a level to their node; levels go on through diodes, switches
+and series parts. A node that several sources reach has the range that holds all of them. Converters
 follow their input, so the work is done again until nothing changes, in a bounded number of rounds.
 """
 
@@ -16,9 +16,10 @@ from typing import TYPE_CHECKING
 from counterpoise.model.circuit import PinKind
 from counterpoise.model.facts import Need
 from counterpoise.roles._rail_level import Level
-from counterpoise.roles._rail_names import level_by_name
 from counterpoise.roles._rail_paths import Edge, Paths
 from counterpoise.roles._rail_sources import Source, converters, fixed
+from counterpoise.roles.facts import key_of
+from counterpoise.roles.voltages import level_by_name
 from counterpoise.values.ranges import Range
 
 if TYPE_CHECKING:
@@ -150,7 +151,7 @@ def _driver_need(board: Board, net: str) -> Need:
             function in ("output", "system", "inner-supply", "plus")
             or pin.kind is PinKind.POWER_OUT
         ):
-            line = f'board.toml: [parts.{pin.ref}] output = "3.3 V"'
+            line = f'board.toml: [parts.{key_of(pin.ref)}] output = "3.3 V"'
             return Need(f"the voltage that {pin.ref} gives on {net}", line)
     return Need(
         f"the voltage of the net {net}",

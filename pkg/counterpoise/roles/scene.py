@@ -31,7 +31,7 @@ class Scene:
         return self.roles[ref].name if ref in self.roles else "unknown"
 
     def is_chip(self, ref: str) -> bool:
-        """Whether the part is an integrated circuit or a module of them, by role or by pin count."""
+        """Whether the part is an integrated circuit or a module, by role or by pin count."""
         role = self.role(ref)
         if role in CHIPS or role == "radio-module":
             return True

@@ -84,7 +84,8 @@ def weigh(votes: Iterable[Vote]) -> Role:
     winner = ranked[0][1]
     if winner == "unknown":
         return Role("unknown", _distinct(v for v in votes if v.roles[0] == "unknown")[:1])
-    return Role(winner, _distinct(v for v in votes if _counts(v, winner)))
+    spoken = any(v.roles[0] == winner and v.source not in ("shape", "refdes") for v in votes)
+    return Role(winner, _distinct(v for v in votes if _counts(v, winner, spoken)))
 
 
 def _refines(first: tuple[float, str], second: tuple[float, str]) -> bool:
@@ -93,8 +94,11 @@ def _refines(first: tuple[float, str], second: tuple[float, str]) -> bool:
     return second[1] in general and first[1] not in general
 
 
-def _counts(vote: Vote, role: str) -> bool:
-    """Whether a vote is evidence for the role. "U7" says no more of a charger than of any chip."""
+def _counts(vote: Vote, role: str, spoken: bool) -> bool:
+    """Whether a vote is evidence for the role. "U7" says no more of a charger than of any chip, and
+    "SW3" nothing of which switch it is unless something else than its place does."""
+    if vote.source == "refdes" and vote.roles[0] == "unknown":
+        return spoken and role in vote.roles
     return role in vote.roles
 
 

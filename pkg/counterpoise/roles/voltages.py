@@ -46,8 +46,10 @@ def level_by_name(nets: frozenset[str]) -> Level | None:
 
 @cache
 def volts_in_code(code: str) -> float | None:
-    """The output voltage that a regulator's order code seems to carry: "…-3.3", "…3V3", "…33", "…332"
-    (maker's habits; a hint only). None when nothing in 0.8 to 5.5 V is told."""
+    """The voltage that a regulator's order code seems to carry: "…-3.3", "…3V3", "…33", "…332".
+
+    Makers' habits, a hint only. None when nothing from 0.8 to 5.5 V is told.
+    """
     spelt = re.sub(r"[(\[].*$", "", code.upper()).strip()
     for match in reversed(list(_CODE.finditer(spelt))):
         groups = [g for g in match.groups() if g is not None]
