@@ -244,4 +244,5 @@ def _name(work: _Work, path: Path) -> str:
         return work.manifest.board.name
     named: Mapping[str, str] = work.names
     first = next((named[kind] for kind in (*_CIRCUIT[::-1], "bom") if kind in named), None)
-    return Path(first).stem if first is not None else path.stem
+    stated = next((file.path for file in work.files if file.kind == "manifest"), None)
+    return Path(first or stated or path.name).stem
