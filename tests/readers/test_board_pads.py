@@ -4,7 +4,7 @@ import math
 
 import pytest
 
-from boardtext import LAYERS, layout, near, pad
+from boardtext import LAYERS, layout, near, pad, read
 from counterpoise.model.layout import Circle, Drill, Line, Polygon
 
 
@@ -147,3 +147,11 @@ def test_the_newest_layer_numbers_say_nothing_of_the_order() -> None:
         ' (6 "In2.Cu" power) (1 "F.Mask" user))'
     )
     assert layout("", head).copper_layers == ("F.Cu", "In1.Cu", "In2.Cu", "B.Cu")
+
+
+def test_pads_that_differ_by_layer_are_noted_once() -> None:
+    one = '(pad "1" thru_hole circle (at 0 0) (size 1 1) (layers *.Cu) (padstack (mode custom)))'
+    found = read(f'(footprint "a:b" (at 0 0) {one} {one})')
+    assert found.notes == (
+        "x.brd:2: a pad differs from layer to layer; its front shape stands for all",
+    )

@@ -60,6 +60,7 @@ class BoardContext:
         self.copper: tuple[str, ...] = ()
         self.notes: list[str] = []
         self.net_names: dict[str, None] = {}
+        self._noted: set[str] = set()
         self._last_offset, self._last_line = 0, 1
         self._net_numbers: dict[str, str] = {}
         self._renamed: dict[str, str] = {}
@@ -79,8 +80,10 @@ class BoardContext:
         return Origin(self.source.name, self._line(node))
 
     def note(self, node: Node, text: str) -> None:
-        """Keep a doubt, with its line."""
-        self.notes.append(f"{self.source.name}:{self._line(node)}: {text}")
+        """Keep a doubt, with the line it first arose on; the same doubt is told once."""
+        if text not in self._noted:
+            self._noted.add(text)
+            self.notes.append(f"{self.source.name}:{self._line(node)}: {text}")
 
     def _line(self, node: Node) -> int:
         # Nodes come nearly in file order: counting on from the last one is far cheaper than a
