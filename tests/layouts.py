@@ -15,7 +15,7 @@
       fill F.Cu 0 0 4 0 4 4           a filled polygon
     track GND F.Cu 0.25 : 0 0 10 0 10 5
     via GND 10 5 0.6 / 0.3
-    zone GND F.Cu,B.Cu : 1 1 39 1 39 29 1 29       filled to its outline; "unfilled" before the colon
+    zone GND F.Cu,B.Cu : 1 1 39 1 39 29 1 29       filled unless "unfilled" stands there
     keepout copper,tracks *.Cu : 0 0 5 0 5 5
 
 Inside a part (indented lines) positions are as the footprint is drawn, unturned and from the front;

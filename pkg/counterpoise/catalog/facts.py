@@ -72,6 +72,7 @@ FACTS: dict[str, str] = {
     "logic_high": "voltage",  # least level a data input takes for high
     "contact_current": "current",  # the most a contact may carry
     "actuation": "text",  # "top" or "side"
+    "pad_order": "text",  # pads from left to right, seen from the part, its plunger up: "1 2 3"
     "joined_pads": "text",  # pads that one terminal joins inside: "1 2, 3 4"
     "forward": "voltage",
     "polarity": "text",

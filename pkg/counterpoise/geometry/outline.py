@@ -159,8 +159,14 @@ def outline(layout: Layout) -> Outline:
             open_strokes += [(s, drawing.owner) for s in run]
     joined, runs = _join(open_strokes)
     loops += joined
-    loops = [loop for loop in loops if loop.area > JOIN_MM**2]
+    loops = [loop for loop in loops if _wide(loop)]
     return Outline(tuple(_sorted(loops)), tuple(_gaps(runs, loops)))
+
+
+def _wide(loop: Loop) -> bool:
+    # By extent, not by area: an edge that crosses itself may enclose as much to the left as right.
+    x1, y1, x2, y2 = loop.box
+    return x2 - x1 > JOIN_MM and y2 - y1 > JOIN_MM
 
 
 def _key(run: Sequence[Stroke]) -> tuple[XY, ...]:
