@@ -6,15 +6,15 @@ import math
 from textwrap import dedent
 
 import pytest
-from boards import make_board
 from hypothesis import given
 from hypothesis import strategies as st
-from layouts import layout
 
+from boards import make_board
 from counterpoise.estimates.mass import ledger, mass
 from counterpoise.model.facts import Need
 from counterpoise.model.report import Mass, MassItem
 from counterpoise.values.ranges import Estimate
+from layouts import layout
 
 
 def weigh(drawn: str, circuit: str = "", facts: str = "") -> Mass:
@@ -51,7 +51,7 @@ def test_bare_board_by_hand() -> None:
 
 
 def test_one_ounce_of_copper() -> None:
-    """1 oz/ft² is 28.3495 g over 0.09290 m² = 305.15 g/m² (unit definitions), 34.06 µm at 8.96 g/cm³."""
+    """1 oz/ft² is 28.3495 g over 0.09290 m²: 305.15 g/m², 34.06 µm at 8.96 g/cm³."""
     found = weigh(
         """
         board 100 x 100
@@ -64,7 +64,7 @@ def test_one_ounce_of_copper() -> None:
 
 
 def test_a_hole_takes_its_laminate_away() -> None:
-    """A 3.2 mm hole in 1.6 mm of FR-4: π/4 x 3.2² x (1.6 - 0.07 - 0.05) mm x 1.85 g/cm³ = 22.0 mg."""
+    """A 3.2 mm hole in 1.6 mm: π/4 x 3.2² x (1.6 - 0.07 - 0.05) mm x 1.85 g/cm³ = 22.0 mg."""
     whole = weigh("board 40 x 40\nthickness 1.6")
     holed = weigh("board 40 x 40\nthickness 1.6\nhole 20 20 r 1.6")
     less = item(whole, "laminate").mass.likely - item(holed, "laminate").mass.likely
@@ -75,14 +75,14 @@ def test_order_of_bases() -> None:
     drawn = """
         board 40 x 40
         thickness 1.0
-        part R1 at 5 5 0 front "R_0402_1005Metric"
+        part R1 at 5 5 0 "R_0402_1005Metric"
           pad 1 rect 0.5 x 0.6 at -0.5 0 net=A
           pad 2 rect 0.5 x 0.6 at 0.5 0 net=B
-        part U1 at 20 20 0 front "odd thing"
+        part U1 at 20 20 0 "odd thing"
           pad 1 rect 1 x 1 at -2 0 net=A
           pad 2 rect 1 x 1 at 2 0 net=B
           courtyard -3 -2 3 2
-        part X1 at 30 30 0 front "odd thing"
+        part X1 at 30 30 0 "odd thing"
           pad 1 rect 1 x 1 at -2 0 net=A
     """
     circuit = """

@@ -12,6 +12,7 @@ from counterpoise.catalog.cards import Card, all_cards, read_user_cards
 from counterpoise.catalog.rules import Rule, all_rules
 from counterpoise.catalog.toml import nearest
 from counterpoise.checks.run import Check, function_of, judge
+from counterpoise.model.facts import Need
 from counterpoise.model.report import Estimates, Report
 from counterpoise.model.verdicts import Severity
 from counterpoise.readers.load import load
@@ -95,11 +96,16 @@ def examine(board: Board, rules: list[tuple[Rule, Check]], *, today: str | None 
 
 def estimates_of(board: Board) -> Estimates:
     """Area, mass and run time, each as far as the files allow."""
+    if board.layout is None:
+        return Estimates()
     from counterpoise.estimates.area import area
-    from counterpoise.model.report import Area
+    from counterpoise.estimates.mass import mass
 
-    found = area(board) if board.layout is not None else None
-    return Estimates(area=found if isinstance(found, Area) else None)
+    size, weight = area(board), mass(board)
+    return Estimates(
+        area=None if isinstance(size, Need) else size,
+        mass=None if isinstance(weight, Need) else weight,
+    )
 
 
 def _cautions(board: Board) -> Iterable[str]:

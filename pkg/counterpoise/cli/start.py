@@ -34,5 +34,8 @@ def command(folder: Path, to_screen: bool) -> int:
 
     for line in said:
         click.echo(plain(line))
-    click.echo("Wrote board.toml. State what you know in it, then: counterpoise check " + plain(folder.name or "."))
+    click.echo(
+        "Wrote board.toml. State what you know in it, then: counterpoise check "
+        + plain(folder.name or ".")
+    )
     return 0
