@@ -1,0 +1,95 @@
+"""Crystals: load, capacitors, pads, start-up, and the radio's frequency budget."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from counterpoise.catalog.rules import Rule
+from counterpoise.checks._crystal_load import judge_load
+from counterpoise.checks._crystal_pads import judge_pads
+from counterpoise.checks._crystals import (
+    Clock,
+    clock_of,
+    own_load,
+    own_load_key,
+    pads_need,
+)
+from counterpoise.checks._parts import fact_firm
+from counterpoise.checks._power_words import listed, refs
+from counterpoise.model.circuit import Part
+from counterpoise.model.verdicts import Fail, Pass, Severity, Skip, Unknown, Verdict
+from counterpoise.roles.board import Board
+
+
+def crystal_load(board: Board, rule: Rule) -> Iterator[Verdict]:
+    """Compare the load each crystal sees with the load it was cut for.
+
+    Seen: C1·C2/(C1 + C2) + Cs in farads, and what the chip holds itself. Judged by the frequency
+    error in ppm where motional and shunt capacitance are known, else by the difference in farads.
+    The stray Cs is a range: a result that straddles the limit cannot be judged until it is stated.
+    """
+    for crystal in board.parts_as("crystal"):
+        clock = clock_of(board, crystal)
+        if clock is None:
+            yield Unknown(crystal.ref, (pads_need(crystal),))
+        else:
+            yield judge_load(board, rule, clock)
+
+
+def crystal_caps_missing(board: Board, rule: Rule) -> Iterator[Verdict]:
+    """Look for a capacitor to ground on both ends of each crystal.
+
+    Stops where the chip's oscillator is known to have none of its own; cautions where that is
+    unknown.
+    """
+    for crystal in board.parts_as("crystal"):
+        clock = clock_of(board, crystal)
+        if clock is None:
+            yield Unknown(crystal.ref, (pads_need(crystal),))
+            continue
+        bare = [side.net for side in clock.sides if not side.capacitors]
+        own = own_load(board, clock)
+        if clock.chip is None and bare:
+            yield Skip(f"no end of {crystal.ref} leads to a chip, which is another rule's finding")
+        elif own or not bare:
+            yield Pass(crystal.ref)
+        else:
+            yield _caps_missing(board, clock, bare, own)
+
+
+def _caps_missing(board: Board, clock: Clock, bare: list[str], own: bool | None) -> Fail:
+    crystal, chip = clock.crystal, clock.chip
+    assert chip is not None
+    sure = own is False and fact_firm(board, chip, own_load_key(board, clock))
+    unfitted = _unfitted_capacitors(board, bare)
+    case = "needed" if own is False else "unsure"
+    return Fail(
+        subjects=(crystal.ref,),
+        case=f"{case}-one" if len(bare) == 1 else case,
+        words={
+            "chip": chip.ref,
+            "nets": listed(f'"{net}"' for net in bare),
+            "drawn": f"; {refs(unfitted)} is drawn but not fitted" if unfitted else "",
+        },
+        nets=tuple(bare),
+        severity=None if own is False else Severity.CAUTION,
+        firm=board.role(crystal.ref).firm and (own is not False or sure),
+        doubt="" if board.role(crystal.ref).firm else board.role(crystal.ref).because,
+    )
+
+
+def _unfitted_capacitors(board: Board, nets: list[str]) -> list[Part]:
+    fitted = {part.ref for part in board.parts}
+    return [
+        part
+        for part in board.circuit.parts
+        if part.ref not in fitted
+        and board.role(part.ref).name == "capacitor"
+        and set(nets) & set(part.nets)
+    ]
+
+
+def crystal_pads(board: Board, rule: Rule) -> Iterator[Verdict]:
+    """See that the two resonator pads, and not the case pads, carry the oscillator's nets."""
+    for crystal in board.parts_as("crystal"):
+        yield judge_pads(board, rule, crystal)
