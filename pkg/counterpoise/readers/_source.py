@@ -16,7 +16,9 @@ class InputError(Exception):
     """An input that cannot be used: file, line (None when no line applies), what was expected."""
 
     def __init__(self, file: str, line: int | None, expected: str) -> None:
-        super().__init__(f"{file}:{line}: {expected}" if line is not None else f"{file}: {expected}")
+        super().__init__(
+            f"{file}:{line}: {expected}" if line is not None else f"{file}: {expected}"
+        )
         self.file, self.line, self.expected = file, line, expected
 
 
@@ -37,9 +39,15 @@ class Source:
         shown = name if name is not None else path.name
         try:
             if not path.is_file():
-                raise InputError(shown, None, "no such file" if not path.exists() else "expected a file, found a folder")
+                raise InputError(
+                    shown,
+                    None,
+                    "no such file" if not path.exists() else "expected a file, found a folder",
+                )
             if path.stat().st_size > SIZE_LIMIT:
-                raise InputError(shown, None, f"larger than {SIZE_LIMIT // 2**20} MiB; expected a design file")
+                raise InputError(
+                    shown, None, f"larger than {SIZE_LIMIT // 2**20} MiB; expected a design file"
+                )
             return cls(shown, path.read_bytes())
         except OSError as error:
             raise InputError(shown, None, f"cannot be read: {error.strerror}") from error
