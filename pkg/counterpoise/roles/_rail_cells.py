@@ -59,16 +59,18 @@ def chemistries() -> dict[str, Chemistry]:
 
 
 def chemistry_of(board: Board, part: Part) -> tuple[Chemistry, bool] | None:
-    """The cell's chemistry and whether it is stated: by the manifest for the main cell, else by the
-    value, symbol or footprint text."""
+    """The cell's chemistry and whether that is sure.
+
+    By the manifest for the main cell, else by the value, symbol or footprint text.
+    """
     stated = board.manifest.cell.chemistry
     if stated is not None and board.cell in (part, None):
         return chemistries()[stated], True
-    texts = [t.upper() for t in (part.value, part.symbol, part.footprint, part.description) if t]
-    for text in texts:
+    # A holder drawn for a CR2032 takes an LIR2032 too: what the land pattern says is never firm.
+    for text, told in ((part.value, True), (part.symbol, True), (part.footprint, False)):
         for chemistry in chemistries().values():
-            if chemistry.value is not None and chemistry.value.search(text):
-                return chemistry, False
+            if text and chemistry.value is not None and chemistry.value.search(text.upper()):
+                return chemistry, told
     return None
 
 
@@ -90,8 +92,8 @@ def cell_level(board: Board, part: Part, chargers: tuple[Part, ...]) -> Level | 
     end = facts.end_voltage_v if main else None
     full = facts.charge_voltage_v if main else None
     if known is not None:
-        chemistry, stated = known
-        firm = (stated or board.role(part.ref).firm) and not chemistry.memory
+        chemistry, told = known
+        firm = told and not chemistry.memory
         one = Range(*sorted((end or chemistry.end_v, full or chemistry.full_v)))
         firm = firm or (end is not None and full is not None)
         what = chemistry.name

@@ -131,10 +131,23 @@ def output_nets(board: Board, part: Part) -> tuple[str, ...]:
         return tuple(found)
     role = board.role(part.ref).name
     behind = {"boost": ("diode",), "buck": ("inductor",)}.get(role, ())
+    switching = board.nets_for(part, "switch-node") or _unsmoothed(board, part, role)
     nets = {
         other
-        for net in board.nets_for(part, "switch-node")
+        for net in switching
         for p in board.on_net(net, *behind)
         if behind and (other := board.across(p, net)) is not None and not board.is_ground(other)
     }
     return tuple(sorted(nets))
+
+
+def _unsmoothed(board: Board, part: Part, role: str) -> tuple[str, ...]:
+    """The nets of a buck converter whose pins are unknown that have an inductor and no capacitor to
+    ground: its switching node."""
+    if role != "buck" or any(board.function_of(pin) for pin in part.pins):
+        return ()
+    return tuple(
+        net
+        for net in part.nets
+        if board.on_net(net, "inductor") and not board.to_ground(net, "capacitor")
+    )

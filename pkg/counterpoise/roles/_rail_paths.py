@@ -175,13 +175,15 @@ class Paths:
                 yield anode.net, edge
 
     def _forward(self, part: Part) -> Range:
-        stated = self._board.known(part, "forward")
-        if isinstance(stated, Known):
-            return Range(min(stated.value.low, 0.15), stated.value.high)
+        """The drop from next to no current (a data sheet's figure is for much) to full current."""
         words = path_words("schottky_words")
         texts = (part.value, part.symbol, part.description)
         schottky = any(words.search(text.upper()) for text in texts)
-        return path_volts("schottky" if schottky else "diode")
+        usual = path_volts("schottky" if schottky else "diode")
+        stated = self._board.known(part, "forward")
+        if not isinstance(stated, Known):
+            return usual
+        return Range(min(usual.low, stated.value.low), stated.value.high)
 
     def _switch(self, part: Part) -> Iterator[tuple[str, Edge]]:
         board = self._board

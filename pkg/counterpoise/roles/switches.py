@@ -51,4 +51,6 @@ def votes(part: Part, scene: Scene) -> Iterator[Vote]:
     if "change-over-switch" in word.roles and word.source != "refdes":
         kind = "change-over-switch"
     if kind and kind in word.roles:
-        yield Vote((kind,), word.source, f"{word.says}, between ground and a chip's pin")
+        yield Vote(
+            (kind,), word.source, f"{word.says}, between ground and a chip's pin", guess=True
+        )

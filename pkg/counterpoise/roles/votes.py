@@ -38,6 +38,7 @@ CHIPS = frozenset(
 )
 """Roles of integrated circuits: a reference "U" fits them all and so decides none."""
 
+_GENERAL = frozenset({"unknown", "chip", "connector"})
 _FITS = 0.9
 _MARGIN = 0.75
 
@@ -46,13 +47,15 @@ _MARGIN = 0.75
 class Vote:
     """One reading: the roles it fits, the usual one first, its kind of evidence and its words.
 
-    "unknown" first means that it decides nothing but supports the others named.
+    "unknown" first means that it decides nothing but supports the others named. ``guess``: it picks
+    one of several readings that fit, and so makes nothing firmer.
     """
 
     roles: tuple[str, ...]
     source: str
     says: str
     weight: float = 1.0
+    guess: bool = False
 
 
 def _supports(vote: Vote, role: str) -> float:
@@ -73,7 +76,7 @@ def weigh(votes: Iterable[Vote]) -> Role:
     """The role with the most support; two that are about as strong give "chip" when both are chips,
     else "unknown"."""
     votes = tuple(votes)
-    candidates = sorted({v.roles[0] for v in votes})
+    candidates = {v.roles[0] for v in votes} - {"unknown"} or {v.roles[0] for v in votes}
     if not candidates:
         return Role("unknown")
     ranked = sorted(
@@ -84,14 +87,21 @@ def weigh(votes: Iterable[Vote]) -> Role:
     winner = ranked[0][1]
     if winner == "unknown":
         return Role("unknown", _distinct(v for v in votes if v.roles[0] == "unknown")[:1])
-    spoken = any(v.roles[0] == winner and v.source not in ("shape", "refdes") for v in votes)
-    return Role(winner, _distinct(v for v in votes if _counts(v, winner, spoken)))
+    spoken = any(
+        v.roles[0] == winner and v.source not in ("shape", "refdes") and not v.guess for v in votes
+    )
+    denied = any(
+        winner not in v.roles and v.roles[0] not in _GENERAL and v.source != "refdes" for v in votes
+    )
+    evidence = [v for v in votes if _counts(v, winner, spoken)]
+    # Where another kind of evidence speaks against it, letters that anyone may choose do not help.
+    heard = [v for v in evidence if v.source != "refdes"] if denied else evidence
+    return Role(winner, _distinct(heard or evidence))
 
 
 def _refines(first: tuple[float, str], second: tuple[float, str]) -> bool:
     """Whether the second is only the general reading of the first."""
-    general = {"unknown", "chip", "connector"}
-    return second[1] in general and first[1] not in general
+    return second[1] in _GENERAL and first[1] not in _GENERAL
 
 
 def _counts(vote: Vote, role: str, spoken: bool) -> bool:
