@@ -21,7 +21,7 @@ _TYPED = (
     (re.compile(r"^\d+(\.\d+)?\s?(U|N|M)H\b|^\d+[UNM]\d+H\b"), ("inductor",)),
     (re.compile(r"^\d+(\.\d+)?\s?(P|N|U)F(\b|/|_)|^\d+[PNU]\d+F\b"), ("capacitor",)),
     (re.compile(r"^\d+(\.\d+)?\s?(K|M)?\s?(OHMS?|R)\b|^0R0*\b"), ("resistor", "ferrite", "link")),
-    (re.compile(r"^\d+(\.\d+)?K(\b|/|_|\d)"), ("resistor", "thermistor")),
+    (re.compile(r"^\d+(\.\d+)?K(\b|/|_|\d)"), ("resistor", "thermistor", "potentiometer")),
     (re.compile(r"^\d+R\d+\b|^\d+M\d*\b(?!HZ)"), ("unknown", "resistor", "inductor")),
     (re.compile(r"^\d+(\.\d+)?\s?(P|N|U)\d*(\b|/|_)"), ("capacitor", "inductor")),
 )
@@ -115,6 +115,11 @@ def _kinds() -> tuple[tuple[str, tuple[frozenset[str], ...], frozenset[str]], ..
 
 
 def _pin_votes(part: Part) -> Iterator[Vote]:
+    pads = {pin.number.upper() for pin in part.pins}
+    if {"A5", "B5", "A6", "A7"} <= pads and pads & {"A1", "A4", "A1B12", "A4B9"} and len(pads) < 32:
+        yield Vote(
+            ("usb-connector",), "pins", "pads numbered A1 to B12 as a USB Type-C receptacle's"
+        )
     names = names_of(part)
     if not names:
         return
