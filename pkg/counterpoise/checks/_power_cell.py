@@ -17,7 +17,9 @@ from counterpoise.checks._power_cells import (
 )
 from counterpoise.checks._power_paths import (
     ICS,
+    cell_ends,
     chargers_of,
+    nets_of,
     plus_nets,
     stated_cell,
     walk,
@@ -88,9 +90,7 @@ def _strangers(board: Board, cell: Part) -> tuple[Part, ...]:
 def cell_polarity(board: Board, rule: Rule) -> Iterator[Verdict]:
     """See that no cell has its positive end on ground or its negative end on a charger or rail."""
     for cell in board.parts_as("cell"):
-        plus = board.pins_for(cell, "plus", "cell")
-        minus = board.pins_for(cell, "minus", "cell-negative")
-        if not plus and not minus:
+        if not any(cell_ends(board, cell)):
             need = Need(
                 f"which pin of {cell.ref} is positive",
                 f'board.toml: [parts.{cell.ref}] polarity = "1 is plus"',
@@ -101,11 +101,8 @@ def cell_polarity(board: Board, rule: Rule) -> Iterator[Verdict]:
 
 
 def _polarity(board: Board, cell: Part) -> Verdict:
-    plus = board.nets_for(cell, "plus", "cell")
-    minus = board.nets_for(cell, "minus", "cell-negative")
-    pins = board.pins_for(cell, "plus", "cell", "minus", "cell-negative")
+    plus, minus = (nets_of(pins) for pins in cell_ends(board, cell))
     firm = board.role(cell.ref).firm
-    firm = firm and all(board.function_evidence(p) in ("manifest", "card", "pins") for p in pins)
     grounded = [net for net in plus if board.is_ground(net)]
     if grounded and not all(board.is_ground(net) for net in minus):
         words = {"plus": listed(grounded), "minus": listed(minus) or "nothing"}
@@ -209,7 +206,8 @@ def reverse_cell_guard(board: Board, rule: Rule) -> Iterator[Verdict]:
         removable = board.manifest.cell.removable if stated_cell(board, cell) else None
         chemistry = chemistry_of(board, cell)
         coin = not isinstance(chemistry, Need) and chemistry.name in COINS
-        if removable is None and is_holder(cell) and not coin:
+        dry = not isinstance(chemistry, Need) and not coin
+        if removable is None and is_holder(cell) and dry:
             removable = True
         if removable is None:
             need = Need(
@@ -229,8 +227,8 @@ def _guarded(board: Board, cell: Part) -> Verdict:
         for part in board.on_net(reached.net, *ICS, "addressable-led"):
             if board.role(part.ref).name != "power-path":
                 exposed[part.ref] = part
-    minus = board.nets_for(cell, "minus", "cell-negative")
-    if any(board.on_net(n, "transistor") for n in minus if not board.is_ground(n)):
+    negative = set(cell.nets) - set(plus_nets(board, cell))
+    if any(board.on_net(n, "transistor") for n in negative if not board.is_ground(n)):
         return Pass(cell.ref)
     if not exposed:
         return Pass(cell.ref)

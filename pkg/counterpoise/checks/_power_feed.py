@@ -184,17 +184,19 @@ def _far(
 # -- supply-pin-open -----------------------------------------------------------------------------
 def supply_pin_open(board: Board, rule: Rule) -> Iterator[Verdict]:
     """See that every supply pin of a chip is on a net that something can feed."""
+    nameless: list[str] = []
     for part in board.parts_as(*_FED):
         pins = board.pins_for(part, "supply")
-        if not pins:
-            if board.card(part.ref) is None and len(part.pins) > 2:
-                need = Need(
-                    f"which pin of {part.ref} is its supply",
-                    "a card for it in cards/*.toml, beside board.toml, with pins.supply",
-                )
-                yield Unknown(part.ref, (need,))
-            continue
-        yield _fed(board, part, pins)
+        if pins:
+            yield _fed(board, part, pins)
+        elif board.card(part.ref) is None and len(part.pins) > 2:
+            nameless.append(part.ref)
+    if nameless:
+        need = Need(
+            f"which pins of {listed(nameless)} are their supplies",
+            "pin names in the symbols, or a card in cards/*.toml with pins.supply",
+        )
+        yield Unknown(nameless[0], (need,))
 
 
 def _fed(board: Board, part: Part, pins: tuple[Pin, ...]) -> Verdict:

@@ -49,13 +49,42 @@ class Reached:
     sure: bool = True
 
 
+_FIRM = ("manifest", "card", "pins")
+_STATED = re.compile(r"(?:pin )?(\S+) is (?:plus|positive|\+)", re.I)
+
+
+def cell_ends(board: Board, cell: Part) -> tuple[tuple[Pin, ...], tuple[Pin, ...]]:
+    """The cell's positive and negative pins where that is certain: stated, by card or by pin name.
+
+    Which pad number is positive is no standard, so a number alone tells nothing.
+    """
+    stated = _STATED.fullmatch((board.text(cell, "polarity") or "").strip())
+    if stated:
+        plus = tuple(pin for pin in cell.pins if pin.number == stated[1])
+        others = tuple(p for p in cell.pins if p not in plus and board.function_of(p) != "mount")
+        return plus, others if len(others) == 1 else ()
+    sure = [pin for pin in cell.pins if board.function_evidence(pin) in _FIRM]
+    return (
+        tuple(pin for pin in sure if board.function_of(pin) in ("plus", "cell")),
+        tuple(pin for pin in sure if board.function_of(pin) in ("minus", "cell-negative")),
+    )
+
+
+def nets_of(pins: Iterable[Pin]) -> tuple[str, ...]:
+    """The nets of some pins, each once."""
+    return tuple(dict.fromkeys(pin.net for pin in pins if pin.net is not None))
+
+
 def plus_nets(board: Board, cell: Part) -> tuple[str, ...]:
     """The nets of the cell's positive end; where no pin is known for it, every net but ground."""
-    known = board.nets_for(cell, "plus", "cell")
-    if known or board.pins_for(cell, "plus", "cell"):
-        return known
-    minus = set(board.nets_for(cell, "minus", "cell-negative"))
-    return tuple(n for n in cell.nets if not board.is_ground(n) and n not in minus)
+    plus, minus = cell_ends(board, cell)
+    if plus:
+        return nets_of(plus)
+    known = [n for n in board.nets_for(cell, "plus", "cell") if not board.is_ground(n)]
+    if known:
+        return tuple(known)
+    negative = set(nets_of(minus))
+    return tuple(n for n in cell.nets if not board.is_ground(n) and n not in negative)
 
 
 def walk(board: Board, start: Iterable[str], *, transistors: bool = True) -> dict[str, Reached]:

@@ -30,7 +30,7 @@ _STOPS_LOW = ("charger", "power-path", "regulator", *CONVERTERS, "addressable-le
 """Parts whose low end other rules judge (headroom, chain) or that merely wait for more volts."""
 
 _TANTALUM = re.compile(r"TANTAL|CP_EIA|(?<![A-Z])TANT(?![A-Z])|EIA-\d{4}-\d\d")
-_ALUMINIUM = re.compile(r"ELECTROLYTIC|ALU|CP_ELEC|CP_RADIAL|POLYMER")
+_ALUMINIUM = re.compile(r"ELECTROLYTIC|(?<![A-Z])ALU|CP_ELEC|CP_RADIAL|POLYMER")
 
 
 # -- supply-range --------------------------------------------------------------------------------
@@ -63,6 +63,10 @@ def _supplied(
             needs.append(rail)
             continue
         found = _outside(board, rule, part, rail, allowed)
+        if found and found.case == "under" and not found.firm:
+            # How low a guessed rail sags is a guess twice over.
+            needs.append(_end_need(rail))
+            continue
         if found and (worst is None or (worst.severity and not found.severity)):
             worst = found
     if worst:
@@ -71,6 +75,13 @@ def _supplied(
         yield Unknown(part.ref, tuple(dict.fromkeys(needs)))
     else:
         yield Pass(part.ref)
+
+
+def _end_need(rail: Rail) -> Need:
+    return Need(
+        f"how low {rail.net} falls when the cell is empty ({rail.because})",
+        'board.toml: [cell] end_voltage = "3.3 V", and the output and dropout of its regulator',
+    )
 
 
 def _outside(board: Board, rule: Rule, part: Part, rail: Rail, allowed: Known) -> Fail | None:

@@ -1,0 +1,165 @@
+"""The rule converter-feedback: what a divider sets against what the rail is meant to be."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from counterpoise.catalog.rules import Rule
+from counterpoise.checks._power_paths import SOURCES, loads_on, marked_volts, node
+from counterpoise.checks._power_set import stating
+from counterpoise.checks._power_words import amount, listed, span
+from counterpoise.model.circuit import Part
+from counterpoise.model.facts import Need
+from counterpoise.model.verdicts import Fail, Limit, Measured, Pass, Skip, Unknown, Verdict
+from counterpoise.roles._rail_outputs import output_nets
+from counterpoise.roles.board import Board
+from counterpoise.roles.evidence import Known
+from counterpoise.values.ranges import Range
+
+
+def divided(reference: Range, above: Range, below: Range) -> Range:
+    """Vref (1 + R1/R2) in volts, with R1 from output to feedback and R2 from feedback to ground."""
+    return reference * (above / below + 1.0)
+
+
+def converter_feedback(board: Board, rule: Rule) -> Iterator[Verdict]:
+    """Compare Vref (1 + R1/R2) of each converter (V) with its rail's mark and its loads."""
+    for part in board.parts_as(*SOURCES):
+        pins = board.pins_for(part, "feedback")
+        outputs = output_nets(board, part)
+        if not pins or not outputs:
+            continue
+        yield _feedback(board, rule, part, pins[0].net, outputs[0], pins[0].label)
+
+
+def _feedback(
+    board: Board, rule: Rule, part: Part, net: str | None, output: str, label: str
+) -> Verdict:
+    reference = board.known(part, "reference")
+    firm = board.role(part.ref).firm and board.card(part.ref) is not None
+    words = {"pin": label, "output": output}
+    if net is None:
+        return Fail((part.ref,), "open", words, nets=(output,), firm=firm)
+    if net in node(board, output):
+        if isinstance(board.known(part, "output"), Known) or isinstance(reference, Need):
+            return Skip(f"{part.ref} senses its output straight: a fixed one")
+        return _judged(
+            board, rule, part, output, _Made(reference.value, reference.firm, "no divider")
+        )
+    above = _between(board, node(board, output), net)
+    below = {p.ref: p for p in board.to_ground(net, "resistor")}
+    if not above or not below:
+        return _half(board, part, net, words, firm, bool(above), bool(below))
+    values = [_parallel(board, parts) for parts in (above, below)]
+    needs = [x for x in (*values, reference) if isinstance(x, Need)]
+    if needs or isinstance(reference, Need):
+        return Unknown(part.ref, tuple(needs))
+    spread = rule.limit("tolerance").high
+    top, bottom = (Range.around(v, spread) for v in values if isinstance(v, float))
+    by = f"{listed(sorted(above))} over {listed(sorted(below))}"
+    volts = divided(reference.value, top, bottom)
+    return _judged(board, rule, part, output, _Made(volts, reference.firm and firm, by))
+
+
+def _between(board: Board, nets: frozenset[str], net: str) -> dict[str, Part]:
+    return {p.ref: p for one in sorted(nets) for p in board.between(one, net, "resistor")}
+
+
+def _half(
+    board: Board,
+    part: Part,
+    net: str,
+    words: dict[str, str],
+    firm: bool,
+    above: bool,
+    below: bool,
+) -> Verdict:
+    """A divider without one half: a fault, unless something else than resistors stands there."""
+    others = [
+        p.ref
+        for p in board.on_net(net)
+        if p.ref != part.ref and board.role(p.ref).name not in ("capacitor", "test-point")
+    ]
+    unusual = [r for r in others if board.role(r).name != "resistor"]
+    chained = len(others) - len(unusual) > int(above) + int(below)
+    if unusual or chained:
+        need = Need(
+            f"what {part.ref} is set to ({listed(others)} at its feedback pin)",
+            stating(part.ref, "output", "3.3 V"),
+        )
+        return Unknown(part.ref, (need,))
+    case = "open" if not above and not below else "no-top" if not above else "no-bottom"
+    return Fail((part.ref,), case, words, nets=(net,), firm=firm)
+
+
+def _parallel(board: Board, parts: dict[str, Part]) -> float | Need:
+    total = 0.0
+    for part in parts.values():
+        value = board.value(part)
+        if isinstance(value, Need):
+            return value
+        if value.value.middle <= 0:
+            return 1e-3
+        total += 1 / value.value.middle
+    return 1 / total
+
+
+@dataclass(frozen=True, slots=True)
+class _Made:
+    volts: Range
+    firm: bool
+    by: str
+
+
+def _judged(board: Board, rule: Rule, part: Part, output: str, made: _Made) -> Verdict:
+    words = {"made": span(made.volts, "V"), "by": made.by, "output": output}
+    measured = Measured(round(made.volts.middle, 4), "V")
+    loads = {load.ref: board.known(load, "supply") for load in loads_on(board, node(board, output))}
+    for ref, known in sorted(loads.items()):
+        if (
+            isinstance(known, Known)
+            and made.volts.within(known.value.low, known.value.high) is False
+        ):
+            return Fail(
+                (part.ref, ref),
+                "load",
+                {**words, "who": ref, "allowed": span(known.value, "V")},
+                nets=(output,),
+                measured=measured,
+                limit=Limit(known.value.low, known.value.high, "V"),
+                firm=made.firm and known.firm,
+            )
+    names = sorted(node(board, output))
+    mark = next((m for n in names if (m := marked_volts(n)) is not None), None)
+    if mark is not None:
+        return _against_mark(rule, part, words, made, mark, output)
+    unknown = tuple(k for k in loads.values() if isinstance(k, Need))
+    if loads and not unknown:
+        return Pass(part.ref)
+    wanted = Need(f"what {output} is meant to be", stating(part.ref, "output", "3.3 V"))
+    stated = board.manifest.parts.get(part.ref)
+    aim = stated.facts.get("output") if stated else None
+    if isinstance(aim, Range):
+        return _against_mark(rule, part, words, made, aim.middle, output)
+    return Unknown(part.ref, unknown or (wanted,))
+
+
+def _against_mark(
+    rule: Rule, part: Part, words: dict[str, str], made: _Made, mark: float, output: str
+) -> Verdict:
+    off, far = rule.limit("off-mark").high, rule.limit("far-off-mark").high
+    if made.volts.within(mark * (1 - off), mark * (1 + off)) is not False:
+        return Pass(part.ref)
+    # A small step off may be meant and the name be rounded; a large one is wrong either way.
+    firm = made.firm and made.volts.within(mark * (1 - far), mark * (1 + far)) is False
+    return Fail(
+        (part.ref,),
+        "mark",
+        {**words, "mark": amount(mark, "V")},
+        nets=(output,),
+        measured=Measured(round(made.volts.middle, 4), "V"),
+        limit=Limit(round(mark * (1 - off), 4), round(mark * (1 + off), 4), "V"),
+        firm=firm,
+        doubt="" if firm else "the rail's voltage is known by its name only",
+    )
