@@ -39,6 +39,9 @@ C90 100n C_0402 : VCC GND
         ("TP1 - TestPoint_Pad_D1.0mm : A", "test-point", True),
         ("SW1 - SW_Slide_MSK12 : A VCC ~", "slide-switch", True),
         ("ENC1 - RotaryEncoder_EC11 : A=IO1 B=IO2 C=GND", "encoder", True),
+        ("D9 SS14 D_SMA : 1/K=A 2/A=B", "diode", True),
+        ("R7 - - @symbol=R_Photo : A B", "sensor", False),
+        ("J4 U.FL U.FL_Receptacle : A GND", "antenna-connector", True),
         ("U3 - SOT-23-5 : 1/A1=A 2/A2=B 3/A3=C", "chip", False),
     ],
 )

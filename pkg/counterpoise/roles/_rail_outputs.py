@@ -115,12 +115,13 @@ def _dropping(board: Board, part: Part, made: Level, fed: Level) -> Level:
     dropout = fact.value if isinstance(fact, Known) else path_volts("dropout")
     if fed.volts.low - dropout.high >= made.volts.low:
         return made
-    stated = isinstance(fact, Known) and fact.firm
+    # How much it drops depends on the load: sure is only that it cannot give more than it gets.
+    sure = isinstance(fact, Known) and fact.firm and fed.volts.low < made.volts.low
     least = dropout.high if isinstance(fact, Known) else 0.3
-    low = max(min(made.volts.low, fed.volts.low - least), 0.0)
+    low = round(max(min(made.volts.low, fed.volts.low - least), 0.0), 6)
     high = max(min(made.volts.high, fed.volts.high), low)
     bounded = _bounded(made, low, high, f"{part.ref} drops out below its input", fed)
-    return Level(bounded.volts, bounded.drivers, bounded.because, bounded.firm and stated)
+    return Level(bounded.volts, bounded.drivers, bounded.because, bounded.firm and sure)
 
 
 def output_nets(board: Board, part: Part) -> tuple[str, ...]:

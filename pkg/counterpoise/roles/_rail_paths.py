@@ -39,8 +39,8 @@ class Edge:
 
     def carry(self, level: Level) -> Level:
         """The level at the far end."""
-        low = 0.0 if self.sags else max(level.volts.low - self.drop.high, 0.0)
-        high = max(level.volts.high - self.drop.low, low)
+        low = 0.0 if self.sags else round(max(level.volts.low - self.drop.high, 0.0), 6)
+        high = max(round(level.volts.high - self.drop.low, 6), low)
         says = level.because if self.drop == _ZERO and not self.sags else ""
         says = says or f"{level.because} less {written(self.drop)}"
         if self.sags:
