@@ -77,7 +77,8 @@ def chemistry_of(board: Board, part: Part) -> tuple[Chemistry, bool] | None:
 def count_of(board: Board, part: Part) -> int:
     """Cells in series inside the one part."""
     if board.manifest.cell.cells != 1 and board.cell in (part, None):
-        return board.manifest.cell.cells
+        # Several parts share the stated number: two holders of one cell each make two.
+        return max(1, board.manifest.cell.cells // max(1, len(board.parts_as("cell"))))
     for text in (part.value, part.symbol, part.footprint):
         match = _COUNT.search(text.upper())
         if match:

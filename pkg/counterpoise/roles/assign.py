@@ -60,9 +60,13 @@ def _card(
     return shelf.find(candidates)
 
 
-def _firm_role(stated: PartFacts | None, card: tuple[Card, str] | None) -> Role | None:
+def _firm_role(
+    stated: PartFacts | None, card: tuple[Card, str] | None, named_cell: bool
+) -> Role | None:
     if stated is not None and stated.role is not None:
         return Role(stated.role, (Evidence("manifest", "board.toml states it"),))
+    if named_cell:
+        return Role("cell", (Evidence("manifest", "board.toml names it as the cell"),))
     if card is not None:
         says = f"{card[1]} is on the card {card[0].title}"
         return Role(card[0].role, (Evidence("card", says),))
@@ -92,7 +96,7 @@ def assign(
         card = _card(part, stated, shelf, lines.get(ref))
         if card is not None:
             found[ref] = card
-        role = _firm_role(stated, card)
+        role = _firm_role(stated, card, ref == manifest.cell.ref)
         if role is None:
             own[ref] = tuple(votes(part))
             role = weigh(own[ref])
@@ -112,6 +116,7 @@ def assign(
             found[ref][0] if ref in found else None,
             manifest.parts.get(ref),
             _layout(roles[ref]),
+            scene.grounds,
         )
         for ref, part in first.items()
     }

@@ -48,6 +48,10 @@ class Board:
 
         self._memo: dict[str, object] = {}
 
+    def revised(self, design: Design) -> Board:
+        """The board that another design would make, understood with the same cards."""
+        return Board(design, self._cards)
+
     def once(self, key: str, work: Callable[[], T]) -> T:
         """The result of ``work``, done the first time ``key`` is asked for."""
         if key not in self._memo:

@@ -166,8 +166,23 @@ def _by_own_name(pin: Pin, role: str) -> str:
     return ""
 
 
+def _cell_by_nets(part: Part, grounds: frozenset[str]) -> dict[str, tuple[str, str]]:
+    """A cell's ends where its pads carry no signs: the end on ground is taken for the negative one,
+    for connectors' pad numbers follow no common order."""
+    joined = [p for p in part.pins if p.net is not None]
+    ends = {p.number: p.net in grounds for p in joined}
+    if len(part.nets) != 2 or not any(ends.values()) or all(ends.values()):
+        return {}
+    return {number: ("minus" if low else "plus", "nets") for number, low in ends.items()}
+
+
 def functions_of(
-    part: Part, role: str, card: Card | None, facts: PartFacts | None = None, by_place: str = ""
+    part: Part,
+    role: str,
+    card: Card | None,
+    facts: PartFacts | None = None,
+    by_place: str = "",
+    grounds: frozenset[str] = frozenset(),
 ) -> Functions:
     """What each pin of the part does, by pad number, with the kind of evidence it rests on.
 
@@ -176,6 +191,7 @@ def functions_of(
     found: dict[str, tuple[str, str]] = {}
     if not any(_usable(p) for p in part.pins):
         found.update(_numbered(part, role))
+        found.update(_cell_by_nets(part, grounds) if role == "cell" else {})
         found.update({n: (f, "shape") for n, f in by_number(by_place).items() if part.pin(n)})
     if role == "usb-connector" and not any(f == "vbus" for f, _ in found.values()):
         found.update(_from_nets(part))

@@ -76,9 +76,21 @@ def _spread(
             queue.append((edge.to, carried, edge.ref))
 
 
+def _together(sources: Iterable[Source]) -> tuple[Source, ...]:
+    """One source a node: alternates joined; a need among them stays a need."""
+    found: dict[str, Source] = {}
+    for source in sorted(sources, key=lambda s: (s.node, s.ref)):
+        other = found.get(source.node)
+        if other is None or isinstance(source.level, Need):
+            found[source.node] = source
+        elif isinstance(other.level, Level):
+            found[source.node] = Source(source.node, other.ref, other.level.joined(source.level))
+    return tuple(found.values())
+
+
 def _settle(sources: Iterable[Source], paths: Paths) -> tuple[dict[str, Level], dict[str, Need]]:
     """All levels by node; a node that a source of unknown level reaches has a need instead."""
-    sources = sorted(sources, key=lambda s: (s.node, s.ref))
+    sources = _together(sources)
     owned = frozenset(s.node for s in sources)
     levels: dict[str, Level] = {}
     needs: dict[str, Need] = {}

@@ -14,8 +14,10 @@ _VOLTS = re.compile(
 )
 _VBUS = re.compile(r"(?<![A-Z0-9])(VBUS|VUSB|USB_?5V|USB_?VCC)(?![A-Z0-9])")
 _CODE = re.compile(
-    r"(?<!\d)(?:(\d)\.(\d{1,2})V?|(\d)V(\d{1,2})|(\d)[P](\d)|-?([1-5])([0-9])(?:0|2)?)(?=[A-Z/_-]*$|[A-Z]{1,5}\d?[-/]?[A-Z]*$)"
+    r"(?<!\d)(?:(\d)\.(\d{1,2})V?|(\d)V(\d{1,2})|(\d)[P](\d)|-?([1-5])([0-9])(?:02|0|2)?)(?=[A-Z/_-]*$|[A-Z]{1,5}\d?[-/]?[A-Z]*$)"
 )
+
+_FAMILY_DIGITS = 3
 
 
 def _number(whole: str, part: str | None) -> float:
@@ -53,6 +55,10 @@ def volts_in_code(code: str) -> float | None:
     spelt = re.sub(r"[(\[].*$", "", code.upper()).strip()
     for match in reversed(list(_CODE.finditer(spelt))):
         groups = [g for g in match.groups() if g is not None]
+        # Bare digits count only behind a family number: the "20" of "AB7A20" is no voltage.
+        plain = match[7] is not None
+        if plain and sum(c.isdigit() for c in spelt[: match.start()]) < _FAMILY_DIGITS:
+            continue
         volts = _number(groups[0], groups[1])
         if 0.8 <= volts <= 5.5:
             return volts

@@ -1,0 +1,153 @@
+"""Cards, codes, manifests and tables: the ways a part is known by."""
+
+from __future__ import annotations
+
+import pytest
+
+from boards import bom, make_board
+from counterpoise.catalog import tables
+from counterpoise.catalog.toml import CatalogError, Table
+from counterpoise.model.bom import Bom, BomLine
+from counterpoise.model.facts import Need
+from counterpoise.roles.evidence import Known
+from counterpoise.roles.refdes import natural, readings
+from counterpoise.roles.voltages import volts_in_code, volts_in_name
+
+
+def test_the_bom_gives_code_and_value() -> None:
+    line = BomLine(refs=("U1",), order_code="MCP73831T-2ACI/OT")
+    bill = Bom((line, BomLine(refs=("C1",), value="100n")), frozenset())
+    board = make_board("U1 - - : A GND B C D\nC1 - C_0402 : A GND", bill=bill)
+    assert board.role("U1").name == "charger"
+    capacity = board.value(board.parts_as("capacitor")[0])
+    assert isinstance(capacity, Known)
+    assert capacity.value.middle == pytest.approx(1e-7)
+
+
+def test_bom_rows_without_a_card_change_nothing() -> None:
+    board = make_board("R1 10k R_0402 : A B", bill=bom(("R1", "10k")))
+    assert board.role("R1").name == "resistor"
+
+
+def test_a_package_in_brackets_or_behind_a_slash_is_no_part_of_the_code() -> None:
+    board = make_board('U1 "TP4054(SOT23-5)" - : A GND B C D\nU2 TP4054/SOT23-5 - : A GND B C D')
+    assert board.role("U1").name == board.role("U2").name == "charger"
+
+
+def test_the_manifest_names_a_card() -> None:
+    board = make_board("U1 - SOT-23-5 : A GND B C D", '[parts.U1]\ncard = "MCP73831T-2ACI/OT"\n')
+    assert board.role("U1").name == "charger"
+    found = board.card("U1")
+    assert found is not None
+    by_key = make_board("U1 ? - : A GND B C D", f'[parts.U1]\ncard = "{found.key}"\n')
+    assert by_key.card("U1") == found
+    none = make_board("U1 - SOT-23-5 : A GND B C D", '[parts.U1]\ncard = "NOSUCHCARD"\n')
+    assert none.card("U1") is None
+
+
+def test_the_manifest_names_the_cell() -> None:
+    board = make_board("J5 Conn_01x02 PinHeader_1x02 : A GND", '[cell]\nref = "J5"\n')
+    assert board.role("J5").name == "cell"
+    assert board.role("J5").firm
+
+
+@pytest.mark.parametrize("pads", ["GND VB", "VB GND"])
+def test_a_cell_connector_without_signs_is_read_by_its_nets(pads: str) -> None:
+    board = make_board(f"J5 Battery JST_PH : {pads}\nC1 1u C_0402 : VB GND")
+    (cell,) = board.parts_as("cell")
+    assert board.nets_for(cell, "plus") == ("VB",)
+    assert board.function_evidence(board.pins_for(cell, "minus")[0]) == "nets"
+
+
+def test_a_cell_drawn_with_signs_keeps_them_though_it_is_reversed() -> None:
+    board = make_board("BT1 CR2032 - : 1/+=GND 2/-=VB\nC1 1u C_0402 : VB GND")
+    assert board.nets_for(board.parts_as("cell")[0], "plus") == ("GND",)
+
+
+def test_stated_number_of_cells_is_shared_by_two_holders() -> None:
+    text = "BT1 LR03 - : 1/+=MID 2/-=GND\nBT2 LR03 - : 1/+=TOP 2/-=MID"
+    board = make_board(text, '[cell]\nchemistry = "alkaline"\ncells = 2\n')
+    assert board.rails["TOP"].volts.high == pytest.approx(3.3)
+
+
+@pytest.mark.parametrize(
+    ("code", "volts"),
+    [
+        ("AP2112K-3.3", 3.3),
+        ("XX6206P332MR", 3.3),
+        ("XX1117-33", 3.3),
+        ("XX1700-3302E", 3.3),
+        ("XX5504-3.3YM5", 3.3),
+        ("XX2985A1V8", 1.8),
+        ("AB7A20PDBV", None),
+        ("XX7333PDBV", None),
+        ("XX1117-ADJ", None),
+        ("LM317", None),
+        ("", None),
+    ],
+)
+def test_volts_in_codes(code: str, volts: float | None) -> None:
+    assert volts_in_code(code) == volts
+
+
+@pytest.mark.parametrize(
+    ("net", "volts"),
+    [
+        ("+3V3", 3.3),
+        ("/Power/+3.3V", 3.3),
+        ("VCC_5V", 5.0),
+        ("3V0", 3.0),
+        ("P1.35V", 1.35),
+        ("VDD_1V8_IO", 1.8),
+        ("Net-(U1-3V3)", None),
+        ("VCC", None),
+        ("SDA", None),
+        ("99V", None),
+    ],
+)
+def test_volts_in_names(net: str, volts: float | None) -> None:
+    found = volts_in_name(net)
+    assert (found.middle if found else None) == volts
+
+
+def test_references() -> None:
+    assert sorted(["R10", "R2", "R1"], key=natural) == ["R1", "R2", "R10"]
+    assert readings("USB-UART1") == ("USB", ("usb-connector",))
+    assert readings("uC1")[1] == ("chip",)
+    assert readings("CHARGING1") == readings("") == readings("123") == readings("Rx") == ("", ())
+
+
+def test_a_table_that_is_missing_or_faulty_is_one_line() -> None:
+    with pytest.raises(CatalogError, match=r"nosuch\.toml: this table is missing"):
+        tables.table("nosuch")
+    with pytest.raises(CatalogError, match=r"roles\.toml: \[nosuch\]: expected a table"):
+        tables.section("roles", "nosuch")
+    with pytest.raises(CatalogError, match="not a pattern"):
+        tables.pattern(Table("x.toml", "words", {"symbol": "(a"}), "symbol")
+    assert tables.pattern(Table("x.toml", "words", {}), "symbol") is None
+
+
+def test_a_need_quotes_an_odd_reference() -> None:
+    board = make_board("'Y?1' 16MHz Crystal_SMD : A B")
+    found = board.known(board.parts[0], "load")
+    assert found == Need("the load of Y?1", 'board.toml: [parts."Y?1"] load = "9 pF"')
+
+
+def test_an_unknown_regulator_is_firm_where_code_and_net_agree() -> None:
+    text = "U2 QQ621-33 SOT-23-5 : 1/IN=VB 2/GND=GND 3/EN=VB 5/OUT={}\nC1 1u C_0402 : VB GND"
+    assert make_board(text.format("+3V3")).role("U2").firm
+    assert not make_board(text.format("VOUT")).role("U2").firm
+    assert make_board(text.format("VOUT")).role("U2").name == "regulator"
+
+
+def test_an_unknown_regulator_without_pin_names_is_read_by_place() -> None:
+    text = """
+    U2 QQ621-33 SOT-23-5 : VB GND VB ~ +3V3
+    C1 1u C_0402 : +3V3 GND
+    R1 1k R_0402 : VB X
+    """
+    board = make_board(text)
+    (chip,) = board.parts_as("regulator")
+    assert not board.role("U2").firm
+    assert board.nets_for(chip, "output") == ("+3V3",)
+    assert not board.rails["+3V3"].firm
