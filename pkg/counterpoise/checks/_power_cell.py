@@ -147,7 +147,8 @@ def _says_polarity(board: Board, cell: Part) -> bool:
 
 
 def _loose(board: Board, cell: Part) -> Fail:
-    pins = "; ".join(f"pin {p.number} on {p.net}" for p in cell.pins if p.net)
+    ends = [p for p in cell.pins if p.net and p.number.isdigit()] or list(cell.pins)
+    pins = "; ".join(f"pin {p.number} on {p.net}" for p in ends if p.net)
     return Fail((cell.ref,), "unstated", {"pins": pins}, nets=cell.nets)
 
 

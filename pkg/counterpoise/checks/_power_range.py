@@ -140,6 +140,8 @@ def cap_voltage_rating(board: Board, rule: Rule) -> Iterator[Verdict]:
             continue
         rated = board.known(cap, "rated_voltage")
         if isinstance(rated, Need):
+            if not _is_supply(board, rail.net):
+                continue
             unrated.setdefault(rail.net, []).append(cap.ref)
         else:
             yield _rated(board, rule, cap, volts, rail, rated)
@@ -149,6 +151,12 @@ def cap_voltage_rating(board: Board, rule: Rule) -> Iterator[Verdict]:
             stating(caps[0], "rated_voltage", "10 V"),
         )
         yield Unknown(caps[0], (need,))
+
+
+def _is_supply(board: Board, net: str) -> bool:
+    """Whether the net feeds something; a signal that rests at a rail's level does not."""
+    feeding = ("supply", "output", "system", "cell", "plus", "vbus", "inner-supply")
+    return any(board.function_of(pin) in feeding for pin in board.circuit.pins_on(net))
 
 
 def _across(board: Board, cap: Part) -> tuple[float, Rail | Need] | None:
