@@ -1,0 +1,251 @@
+"""Webs, arms, and parts over holes and edges."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import shapely
+from shapely.geometry.base import BaseGeometry
+
+from counterpoise.catalog.rules import Rule
+from counterpoise.checks._fabrication_copper import BOARD, MOST
+from counterpoise.checks._fabrication_limits import ROUNDING_MM, bound
+from counterpoise.checks._layout import CLOSED, body_of, layout_of, material, mm, place, ring
+from counterpoise.estimates.area import board_outline
+from counterpoise.estimates.stiffness import cantilever
+from counterpoise.geometry.antenna import looks_like_module
+from counterpoise.geometry.pads import pad_shape
+from counterpoise.geometry.webs import Web, arm_at, necks, webs
+from counterpoise.model.circuit import Part
+from counterpoise.model.facts import Need
+from counterpoise.model.layout import FRONT, Footprint
+from counterpoise.model.verdicts import Fail, Limit, Measured, Pass, Severity, Unknown, Verdict
+from counterpoise.roles.board import Board
+from counterpoise.roles.evidence import Known
+from counterpoise.values.ranges import Range
+
+
+def thickness_of(board: Board) -> float | None:
+    """Board thickness in mm as the manifest or the board file state it."""
+    return board.manifest.board.thickness_mm or layout_of(board).thickness_mm
+
+
+def thin_webs(board: Board, rule: Rule) -> Iterator[Verdict]:
+    """Under the profile's web: stop. Under the board's own thickness: look once more."""
+    shape = material(board)
+    if shape is None:
+        yield Unknown(BOARD, (CLOSED,))
+        return
+    limit = bound(board, rule, "web")
+    thickness = thickness_of(board)
+    within = max(limit.least.high, thickness or 0.0)
+    found = [w for p in board_outline(board).boards for w in webs(p, layout_of(board), within)]
+    found += necks(shape, within)
+    between = False
+    failures = []
+    for web in found:
+        holds = limit.holds(web.width)
+        if holds is False:
+            failures.append(_web(web, "process", limit.least.low, limit.stated, limit.doubt))
+        elif thickness is not None and not web.drilled and web.width + ROUNDING_MM < thickness:
+            failures.append(_web(web, "thickness", thickness, True, ""))
+        else:
+            between = between or holds is None
+    yield from failures[:MOST]
+    if not failures and between and limit.need is not None:
+        yield Unknown(BOARD, (limit.need,))
+    elif not failures:
+        yield Pass(BOARD)
+
+
+def _web(web: Web, case: str, least: float, firm: bool, doubt: str) -> Fail:
+    words = {
+        "first": web.first,
+        "second": web.second,
+        "measured": mm(web.width),
+        "limit": mm(least),
+        "x": f"{web.at[0]:.2f}",
+        "y": f"{web.at[1]:.2f}",
+    }
+    return Fail(
+        (),
+        case,
+        words,
+        place=place(web.at, FRONT),
+        measured=Measured(round(web.width, 3), "mm"),
+        limit=Limit(least, None, "mm"),
+        severity=Severity.CAUTION if case == "thickness" else None,
+        firm=firm,
+        doubt=doubt,
+    )
+
+
+# -- arms ---------------------------------------------------------------------------------------
+_SWITCHES = ("push-switch", "change-over-switch", "encoder", "slide-switch")
+
+
+def bendy_arms(board: Board, rule: Rule) -> Iterator[Verdict]:
+    """Bend of each narrow arm under the force on the switch it carries."""
+    shape = material(board)
+    if shape is None:
+        yield Unknown(BOARD, (CLOSED,))
+        return
+    x1, y1, x2, y2 = shape.bounds
+    widest = min(rule.limit("width").high, 0.6 * min(x2 - x1, y2 - y1))
+    for part in board.parts_as(*_SWITCHES):
+        footprint = layout_of(board).footprint(part.ref)
+        if footprint is None:
+            continue
+        arm = arm_at(shape, footprint.at, widest)
+        if arm is None:
+            yield Pass(part.ref)
+        else:
+            yield _bend(board, rule, part, footprint, (arm.length, arm.width))
+
+
+def _force(board: Board, part: Part) -> Range | Need:
+    known = board.known(part, "travel_force")
+    if isinstance(known, Known):
+        return known.value
+    stated = board.manifest.limits.press_n
+    if stated is not None:
+        return Range.of(stated)
+    where = f'board.toml: [limits] press = "1 N" or [parts.{part.ref}] travel_force = "0.7 N"'
+    return Need(f"the force that presses {part.ref}", where)
+
+
+def _bend(
+    board: Board, rule: Rule, part: Part, footprint: Footprint, arm: tuple[float, float]
+) -> Verdict:
+    force, thickness = _force(board, part), thickness_of(board)
+    if isinstance(force, Need):
+        return Unknown(part.ref, (force,))
+    if thickness is None:
+        need = Need("the thickness of the board", 'board.toml: [board] thickness = "1.0 mm"')
+        return Unknown(part.ref, (need,))
+    stated = board.manifest.limits.bend_mm
+    most = stated if stated is not None else rule.limit("bend").high
+    bend = cantilever(force.high, arm[0], arm[1], thickness)
+    if bend.deflection_mm.at_most(most):
+        return Pass(part.ref)
+    words = {
+        "measured": f"{bend.deflection_mm.low:.2f} to {bend.deflection_mm.high:.2f} mm",
+        "force": f"{force.high:g} N",
+        "length": mm(arm[0]),
+        "width": mm(arm[1]),
+        "thickness": mm(thickness),
+        "stress": f"{bend.stress_mpa:.0f} MPa",
+        "limit": mm(most),
+    }
+    return Fail(
+        (part.ref,),
+        "bends" if bend.deflection_mm.low > most else "may",
+        words,
+        place=place(footprint.at, footprint.side),
+        measured=Measured(round(bend.deflection_mm.high, 3), "mm"),
+        limit=Limit(None, most, "mm"),
+    )
+
+
+# -- parts over edges and holes ----------------------------------------------------------------
+_MAY_HANG = (
+    "connector", "usb-connector", "antenna-connector", "antenna", "radio-module", "mechanical",
+    "push-switch", "change-over-switch", "slide-switch", "encoder", "potentiometer", "cell",
+    "test-point", "led", "motor", "unknown",
+)  # fmt: skip
+_HOLDERS = (
+    "cell",
+    "connector",
+    "usb-connector",
+    "radio-module",
+    "mechanical",
+    "encoder",
+    "unknown",
+)
+
+
+def overhang(board: Board, rule: Rule) -> Iterator[Verdict]:
+    """Bodies past the edge that are no connector, antenna or control, and bodies on each other."""
+    shape = material(board)
+    if shape is None:
+        yield Unknown(BOARD, (CLOSED,))
+        return
+    bodies = _bodies(board)
+    count = 0
+    for footprint, body in bodies:
+        if _may_hang(board, footprint) or not body.intersects(shape):
+            continue
+        out = body.difference(shape).area
+        if out > rule.limit("share").high * body.area:
+            count += 1
+            words = {"share": f"{out / body.area:.0%}"}
+            spot = place(footprint.at, footprint.side)
+            yield Fail((footprint.ref,), "past", words, place=spot)
+    for first, second in _stacked(board, bodies, rule.limit("overlap").high):
+        count += 1
+        spot = place(first.at, first.side)
+        yield Fail((first.ref, second.ref), "stacked", {"other": second.ref}, place=spot)
+    if not count:
+        yield Pass(BOARD)
+
+
+def _may_hang(board: Board, footprint: Footprint) -> bool:
+    return board.role(footprint.ref).name in _MAY_HANG or looks_like_module(footprint)
+
+
+def _bodies(board: Board) -> list[tuple[Footprint, BaseGeometry]]:
+    found = []
+    for footprint in layout_of(board).footprints:
+        if not footprint.fitted or not footprint.ref or not any(p.copper for p in footprint.pads):
+            continue
+        body = body_of(footprint)
+        if body is not None:
+            found.append((footprint, body))
+    return found
+
+
+def _stacked(
+    board: Board, bodies: list[tuple[Footprint, BaseGeometry]], share: float
+) -> Iterator[tuple[Footprint, Footprint]]:
+    """Pairs on one side whose bodies and whose pads' hulls share most of the smaller one."""
+    solid = [(f, b) for f, b in bodies if board.role(f.ref).name not in _HOLDERS]
+    shapes = [b for _, b in solid]
+    if not shapes:
+        return
+    first, second = shapely.STRtree(shapes).query(shapes, predicate="intersects")
+    for i, j in sorted(zip(first.tolist(), second.tolist(), strict=True)):
+        (f, a), (g, b) = solid[i], solid[j]
+        if i >= j or f.side != g.side or f.ref == g.ref:
+            continue
+        if a.intersection(b).area < share * min(a.area, b.area):
+            continue
+        if min(a.area, b.area) < 0.25 * max(a.area, b.area):
+            continue  # a small part under a large raised one: key switches, displays, shields
+        yield f, g
+
+
+def in_hole(board: Board, rule: Rule) -> Iterator[Verdict]:
+    """Pads whose copper lies over a cut-out of the board that is not their own footprint's."""
+    edge = board_outline(board)
+    if not edge.closed:
+        yield Unknown(BOARD, (CLOSED,))
+        return
+    loops = [loop for piece in edge.boards for loop in piece.cutouts]
+    holes = [ring(loop) for loop in loops]
+    tree = shapely.STRtree(holes)
+    hit: dict[str, Fail] = {}
+    for footprint in layout_of(board).footprints:
+        for pad in footprint.pads:
+            if not pad.copper or footprint.ref in hit:
+                continue
+            shape = pad_shape(pad)
+            for k in tree.query(shape, predicate="intersects").tolist():
+                own = loops[k].owner and loops[k].owner == footprint.ref
+                share = shape.intersection(holes[k]).area / shape.area if shape.area else 0.0
+                if not own and share > rule.limit("share").high:
+                    words = {"pad": f"{footprint.ref}.{pad.number}", "share": f"{share:.0%}"}
+                    spot = place(pad.at, footprint.side)
+                    hit[footprint.ref] = Fail((footprint.ref,), "over", words, place=spot)
+    yield from (hit[ref] for ref in sorted(hit))
+    if not hit:
+        yield Pass(BOARD)
