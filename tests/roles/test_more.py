@@ -51,6 +51,13 @@ def test_the_manifest_names_the_cell() -> None:
     assert board.role("J5").firm
 
 
+def test_a_connector_by_its_card_may_be_the_cells() -> None:
+    text = "BT1 'Li-po 150 mAh' JST_PH_S2B : 1/+=VB 2/-=GND @MPN=S2B-PH-SM4-TB(LF)(SN)"
+    board = make_board(text)
+    assert board.card("BT1") is not None
+    assert (board.role("BT1").name, board.role("BT1").firm) == ("cell", True)
+
+
 @pytest.mark.parametrize("pads", ["GND VB", "VB GND"])
 def test_a_cell_connector_without_signs_is_read_by_its_nets(pads: str) -> None:
     board = make_board(f"J5 Battery JST_PH : {pads}\nC1 1u C_0402 : VB GND")

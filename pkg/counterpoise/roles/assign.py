@@ -67,10 +67,22 @@ def _firm_role(
         return Role(stated.role, (Evidence("manifest", "board.toml states it"),))
     if named_cell:
         return Role("cell", (Evidence("manifest", "board.toml names it as the cell"),))
-    if card is not None:
-        says = f"{card[1]} is on the card {card[0].title}"
-        return Role(card[0].role, (Evidence("card", says),))
+    if card is not None and card[0].role != "connector":
+        return Role(card[0].role, (Evidence("card", _claimed(card)),))
     return None
+
+
+def _claimed(card: tuple[Card, str]) -> str:
+    return f"{card[1]} is on the card {card[0].title}"
+
+
+def _own_votes(part: Part, card: tuple[Card, str] | None) -> tuple[Vote, ...]:
+    """Readings from the part itself. That a part is a connector by its card does not tell of what:
+    the cell may plug into it."""
+    found = tuple(votes(part))
+    if card is None:
+        return found
+    return (*found, Vote(("connector", "cell", "usb-connector"), "card", _claimed(card)))
 
 
 def _layout(role: Role) -> str:
@@ -98,7 +110,7 @@ def assign(
             found[ref] = card
         role = _firm_role(stated, card, ref == manifest.cell.ref)
         if role is None:
-            own[ref] = tuple(votes(part))
+            own[ref] = _own_votes(part, card)
             role = weigh(own[ref])
         else:
             firm[ref] = role

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from counterpoise.roles.evidence import Evidence, Role
 
 WEIGHTS: Mapping[str, float] = {
+    "card": 4.0,
     "symbol": 4.0,
     "pins": 4.0,
     "footprint": 3.0,
@@ -109,6 +110,8 @@ def _counts(vote: Vote, role: str, spoken: bool) -> bool:
     "SW3" nothing of which switch it is unless something else than its place does."""
     if vote.source == "refdes" and vote.roles[0] == "unknown":
         return spoken and role in vote.roles
+    if vote.source == "card":
+        return vote.roles[0] == role
     return role in vote.roles
 
 
