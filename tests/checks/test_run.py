@@ -7,13 +7,14 @@ from types import MappingProxyType
 from typing import Any
 
 import pytest
-from boards import make_board
 
+from boards import make_board
 from counterpoise.catalog.rules import Rule, read_rule
-from counterpoise.checks.run import Check, judge, natural
+from counterpoise.checks.run import Check, judge
 from counterpoise.model.facts import Need
 from counterpoise.model.verdicts import Fail, Pass, Severity, Skip, Unknown, Verdict
 from counterpoise.roles.board import Board
+from counterpoise.roles.refdes import natural
 
 PLAIN: dict[str, Any] = {
     "severity": "stop",

@@ -74,6 +74,13 @@ def _package(role: str, footprint: str) -> PackageMass | None:
     return next((row for row in packages() if row.fits(role, chip, bare)), None)
 
 
+def package_mass(role: str, name: str, *, by_name: bool = False) -> Estimate | None:
+    """Grams of one part of a role in a chip size, or of the package row of that name."""
+    if by_name:
+        return next((row.mass for row in packages() if row.name == name), None)
+    return next((row.mass for row in packages() if row.chip == name and role in row.roles), None)
+
+
 def _is_copper(footprint: Footprint) -> bool:
     """Whether a footprint is drawn in copper only: no paste, no hole, nothing to buy."""
     return any(d.layer.endswith(".Cu") for d in footprint.drawings)

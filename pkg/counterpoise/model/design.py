@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from counterpoise.model.bom import Bom, Placement
 from counterpoise.model.circuit import Circuit
@@ -31,6 +31,6 @@ class Design:
     layout: Layout | None = None
     bom: Bom | None = None
     placements: tuple[Placement, ...] | None = None
-    manifest: Manifest = Manifest()
+    manifest: Manifest = field(default_factory=Manifest)
     files: tuple[SourceFile, ...] = ()
     notes: tuple[str, ...] = ()

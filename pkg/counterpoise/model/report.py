@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from counterpoise.model.design import SourceFile
+from counterpoise.model.facts import Need
 from counterpoise.model.verdicts import Coverage, Finding, Severity
 from counterpoise.values.ranges import Estimate
 
@@ -45,11 +46,66 @@ class Mass:
 
 
 @dataclass(frozen=True, slots=True)
-class Endurance:
-    """Run time in hours; None where a fact is missing (``needs`` then says which)."""
+class ModeLine:
+    """One mode: the current drawn from the rail as stated, what the cell gives for it (A), and the
+    share of the time, None when neither stated nor to be told."""
 
+    name: str
+    current_a: float
+    cell_a: Estimate
+    share: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class Drain:
+    """A current that flows from the cell in every mode (A), and why."""
+
+    name: str
+    ref: str
+    current_a: Estimate
+    basis: str
+
+
+@dataclass(frozen=True, slots=True)
+class Peak:
+    """The strongest pull: current from the cell (A), volts lost in it, volts left on the rail."""
+
+    current_a: float
+    sag_v: Estimate | None
+    rail_v: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class CellChoice:
+    """A cell one may choose: grams, hours with this board's modes, hours to charge at 0.5C and 1C."""
+
+    name: str
+    mass_g: Estimate
+    capacity_ah: float
     hours: Estimate | None
-    needs: tuple[str, ...] = ()
+    charge_half_h: float | None
+    charge_full_h: float | None
+    fits: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Endurance:
+    """Run time in hours and what it rests on; None where a fact is missing (``needs`` says which).
+
+    ``capacity_ah`` is what the load really gets of the rated capacity. ``path`` says in words how the
+    cell's current reaches the rail. ``shelf_months`` is the time to empty with the load off.
+    """
+
+    capacity_ah: Estimate | None
+    modes: tuple[ModeLine, ...]
+    drains: tuple[Drain, ...]
+    hours: Estimate | None
+    charge_hours: float | None
+    peak: Peak | None
+    needs: tuple[Need, ...] = ()
+    path: str = ""
+    shelf_months: Estimate | None = None
+    choices: tuple[CellChoice, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from counterpoise.model.report import Report
+from counterpoise.model.report import Area, Mass, Report
 from counterpoise.model.verdicts import Limit, Measured, Severity
 
 
@@ -47,3 +47,16 @@ def headline(report: Report) -> str:
             f"Nothing here stops the order; {count(cautions, 'caution')} to look at{open_points}."
         )
     return f"Nothing was found that speaks against ordering it{open_points}."
+
+
+def area_words(area: Area) -> str:
+    """ "18.4 cm² of 45 x 42 mm (97 %)"."""
+    share = area.board_mm2 / area.bounding_mm2 if area.bounding_mm2 else 0.0
+    size = f"{figure(area.width_mm, 4)} x {figure(area.height_mm, 4)} mm"
+    return f"{figure(area.board_mm2 / 100, 4)} cm² of {size} ({share:.0%})"
+
+
+def mass_words(mass: Mass) -> str:
+    """ "6.1 g likely (5.5 to 6.9 g)"."""
+    total = mass.total
+    return f"{figure(total.likely)} g likely ({figure(total.low)} to {figure(total.high)} g)"

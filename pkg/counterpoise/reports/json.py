@@ -8,6 +8,7 @@ from typing import Any
 from counterpoise import __version__
 from counterpoise.model.report import Area, Endurance, Estimates, Mass, Report
 from counterpoise.model.verdicts import Coverage, Finding, Severity
+from counterpoise.values.ranges import Estimate
 
 SCHEMA = "counterpoise/report/1"
 
@@ -98,7 +99,7 @@ def _estimates(estimates: Estimates) -> dict[str, Any]:
     return {
         "area": area_tree(estimates.area),
         "mass": mass_tree(estimates.mass),
-        "endurance": _endurance(estimates.endurance),
+        "endurance": estimates.endurance and endurance_tree(estimates.endurance),
     }
 
 
@@ -133,12 +134,36 @@ def mass_tree(mass: Mass | None) -> dict[str, Any] | None:
     }
 
 
-def _endurance(endurance: Endurance | None) -> dict[str, Any] | None:
-    if endurance is None:
-        return None
-    hours = endurance.hours
+def endurance_tree(answer: Endurance) -> dict[str, Any]:
+    """Capacity in mAh, currents in mA, volts, hours; what is not known is null."""
+    hours, capacity, peak = answer.hours, answer.capacity_ah, answer.peak
     return {
-        "hours": hours
-        and {"low": number(hours.low), "likely": number(hours.likely), "high": number(hours.high)},
-        "needs": list(endurance.needs),
+        "capacity_mah": _three(capacity, 1000.0),
+        "modes": [
+            {
+                "name": mode.name,
+                "current_ma": number(mode.current_a * 1000),
+                "share": None if mode.share is None else number(mode.share),
+            }
+            for mode in answer.modes
+        ],
+        "hours": _three(hours),
+        "charge_hours": None
+        if answer.charge_hours is None
+        else {"likely": number(answer.charge_hours)},
+        "peak": peak
+        and {
+            "current_ma": number(peak.current_a * 1000),
+            "sag_v": None if peak.sag_v is None else number(peak.sag_v.likely),
+            "rail_v": None if peak.rail_v is None else number(peak.rail_v),
+        },
+        "needs": [{"what": need.what, "where": need.where} for need in answer.needs],
+    }
+
+
+def _three(value: Estimate | None, factor: float = 1.0) -> dict[str, float] | None:
+    return value and {
+        "low": number(value.low * factor),
+        "likely": number(value.likely * factor),
+        "high": number(value.high * factor),
     }

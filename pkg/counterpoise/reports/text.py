@@ -1,15 +1,26 @@
-"""The report as a note for a person at a terminal: good at 80 columns, colour only where asked for."""
+"""The report as a note for a person at a terminal: good at 80 columns, colour where asked for."""
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 
 from counterpoise.model.facts import Need
-from counterpoise.model.report import Area, Estimates, Mass, Report
+from counterpoise.model.report import Estimates, Report
 from counterpoise.model.verdicts import Coverage, Finding, Severity
 from counterpoise.reports._page import Page
 from counterpoise.reports._plain import plain
-from counterpoise.reports._words import count, figure, headline, measured
+from counterpoise.reports._words import (
+    area_words,
+    count,
+    figure,
+    headline,
+    mass_words,
+    measured,
+)
+from counterpoise.roles.refdes import natural
+
+_PART_LINE = re.compile(r"\[parts\.([^\]\s]+)\]")
 
 
 def render(
@@ -101,9 +112,23 @@ def _needs(page: Page, coverage: tuple[Coverage, ...]) -> None:
     by_place: dict[str, dict[str, None]] = {}
     for need, rules in rules_of.items():
         by_place.setdefault(need.where, {}).update(dict.fromkeys(rules))
-    for where, rules in by_place.items():
+    for where, rules in _alike(by_place):
         page.write(where, first="  - ")
         page.write(f"for {', '.join(rules)}", first="    ", style="quiet")
+
+
+def _alike(by_place: dict[str, dict[str, None]]) -> Iterator[tuple[str, list[str]]]:
+    """Lines that differ in the ref only are told once, for the first of the refs; the others follow."""
+    groups: dict[tuple[str, ...], list[tuple[str, str]]] = {}
+    for where, rules in by_place.items():
+        ref = _PART_LINE.search(where)
+        pattern = where.replace(ref[0], "[parts.…]", 1) if ref else where
+        groups.setdefault((pattern, *rules), []).append((where, ref[1] if ref else ""))
+    for (_, *rules), found in groups.items():
+        found.sort(key=lambda pair: natural(pair[1]))
+        others = [ref for _, ref in found[1:]]
+        more = f" (likewise for {', '.join(others)})" if others else ""
+        yield found[0][0] + more, rules
 
 
 def _estimates(page: Page, estimates: Estimates) -> None:
@@ -128,19 +153,6 @@ def _figures(estimates: Estimates) -> Iterator[tuple[str, str]]:
             "Run time",
             f"{figure(hours.likely)} h likely ({figure(hours.low)} to {figure(hours.high)} h)",
         )
-
-
-def area_words(area: Area) -> str:
-    """ "18.4 cm² of 45 x 42 mm (97 %)"."""
-    share = area.board_mm2 / area.bounding_mm2 if area.bounding_mm2 else 0.0
-    size = f"{figure(area.width_mm, 4)} x {figure(area.height_mm, 4)} mm"
-    return f"{figure(area.board_mm2 / 100, 4)} cm² of {size} ({share:.0%})"
-
-
-def mass_words(mass: Mass) -> str:
-    """ "6.1 g likely (5.5 to 6.9 g)"."""
-    total = mass.total
-    return f"{figure(total.likely)} g likely ({figure(total.low)} to {figure(total.high)} g)"
 
 
 def _coverage(page: Page, coverage: tuple[Coverage, ...], every: bool) -> None:

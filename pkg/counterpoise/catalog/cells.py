@@ -1,0 +1,117 @@
+"""What cells do, by chemistry, and cells to weigh against each other."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache
+from types import MappingProxyType
+from typing import Any
+
+from counterpoise.catalog.materials import triple
+from counterpoise.catalog.tables import table
+from counterpoise.catalog.toml import Table
+from counterpoise.values.ranges import Estimate
+
+
+@dataclass(frozen=True, slots=True)
+class CellKind:
+    """One chemistry.
+
+    ``usable`` is the share of the rated capacity that a load gets, ``new_to_old`` what is left of it
+    at old age, ``month`` the share lost a month on the shelf, ``resistance`` in Ω·Ah (times the
+    capacity), ``left`` volts against share of charge left, from full to empty.
+    """
+
+    name: str
+    nominal_v: float
+    usable: Estimate
+    new_to_old: float
+    month: Estimate
+    resistance: Estimate
+    left: tuple[tuple[float, float], ...]
+    source: str
+
+    def share_left(self, volts: float) -> float:
+        """The share of charge still in a cell that rests at ``volts``; 0 below, 1 above the table."""
+        previous = self.left[0]
+        if volts >= previous[0]:
+            return 1.0
+        for point in self.left[1:]:
+            if volts >= point[0]:
+                return point[1] + (previous[1] - point[1]) * (volts - point[0]) / (
+                    previous[0] - point[0]
+                )
+            previous = point
+        return 0.0
+
+    @property
+    def end_v(self) -> float:
+        """Volts at which it is empty."""
+        return self.left[-1][0]
+
+
+@dataclass(frozen=True, slots=True)
+class Candidate:
+    """A cell that one may choose: capacity in Ah, mass in grams."""
+
+    name: str
+    chemistry: str
+    capacity_ah: float
+    mass: Estimate
+    basis: str
+
+
+def _curve(owner: Table) -> tuple[tuple[float, float], ...]:
+    points: Any = owner.take("left", list)
+    curve = tuple((float(v), float(s)) for v, s in points)
+    if sorted(curve, reverse=True) != list(curve) or curve[0][1] != 1.0 or curve[-1][1] != 0.0:
+        raise owner.error("left", "expected [volts, share] from full (1.0) down to empty (0.0)")
+    return curve
+
+
+@cache
+def cell_kinds() -> Mapping[str, CellKind]:
+    """Chemistries by name.
+
+    Raises:
+        CatalogError: with the chemistry and the key.
+    """
+    kinds = {}
+    for name, data in table("cells")["chemistry"].items():
+        owner = Table("cells.toml", f"chemistry.{name}", data)
+        kinds[name] = CellKind(
+            name=name,
+            nominal_v=float(owner.take("nominal", float)),
+            usable=triple(owner, "usable"),
+            new_to_old=float(owner.take("new_to_old", float)),
+            month=triple(owner, "month"),
+            resistance=triple(owner, "resistance"),
+            left=_curve(owner),
+            source=owner.text("source"),
+        )
+        owner.done()
+    return MappingProxyType(kinds)
+
+
+@cache
+def candidates() -> tuple[Candidate, ...]:
+    """The cells of cells.toml in their order.
+
+    Raises:
+        CatalogError: with the cell's name and the key.
+    """
+    found = []
+    for data in table("cells")["candidate"]:
+        owner = Table("cells.toml", str(data.get("name", "candidate")), data)
+        found.append(
+            Candidate(
+                name=owner.text("name"),
+                chemistry=owner.text("chemistry"),
+                capacity_ah=float(owner.take("capacity_mah", (int, float))) / 1000,
+                mass=triple(owner, "mass_g"),
+                basis=owner.text("basis"),
+            )
+        )
+        owner.done()
+    return tuple(found)

@@ -1,0 +1,180 @@
+"""Run time, charge time and cell choices: for a terminal, as Markdown, as JSON."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from counterpoise.model.report import CellChoice, Endurance
+from counterpoise.reports._markdown import cell, table
+from counterpoise.reports._page import Page
+from counterpoise.reports._plain import plain
+from counterpoise.reports._words import figure
+from counterpoise.reports.json import dump, endurance_tree
+from counterpoise.values.ranges import Estimate
+
+
+def amperes(value: float) -> str:
+    """A current in the unit that gives a short number."""
+    for factor, unit in ((1.0, "A"), (1e-3, "mA"), (1e-6, "µA"), (1e-9, "nA")):
+        if abs(value) >= factor:
+            return f"{value / factor:.3g} {unit}"
+    return "0 A"
+
+
+def hours_words(hours: Estimate) -> str:
+    """ "14.2 h likely (11 to 16 h)"; days beyond a hundred hours."""
+    if hours.likely >= 100:
+        days = hours.scaled(1 / 24)
+        return f"{figure(days.likely)} days likely ({figure(days.low)} to {figure(days.high)} days)"
+    return f"{figure(hours.likely)} h likely ({figure(hours.low)} to {figure(hours.high)} h)"
+
+
+def render(
+    name: str,
+    answer: Endurance,
+    *,
+    width: int = 80,
+    colour: bool = False,
+    limit_h: float | None = None,
+) -> str:
+    """The answer in words."""
+    from tabulate import tabulate
+
+    page = Page(width, colour)
+    page.write(name, style="strong")
+    if answer.hours is not None:
+        page.write(f"Run time {hours_words(answer.hours)}")
+    if limit_h is not None and answer.hours is not None:
+        short = answer.hours.likely < limit_h
+        page.write(
+            f"The limit is {limit_h:g} h: {'too short' if short else 'long enough'}.",
+            style="stop" if short else "good",
+        )
+    for line in _facts(answer):
+        page.write(line)
+    if answer.modes:
+        page.gap()
+        rows = [
+            (
+                m.name,
+                amperes(m.current_a),
+                amperes(m.cell_a.likely),
+                "" if m.share is None else f"{m.share:.0%}",
+            )
+            for m in answer.modes
+        ]
+        _table(
+            page,
+            tabulate(
+                rows,
+                headers=("mode", "on the rail", "from the cell", "share"),
+                disable_numparse=True,
+            ),
+        )
+    if answer.drains:
+        page.gap()
+        page.write("Always drawn from the cell", style="strong")
+        for drain in answer.drains:
+            lead = f"{amperes(drain.current_a.likely):>8}  {drain.name} {drain.ref}".rstrip()
+            page.write(f"{lead}: {drain.basis}", first="  ", rest=" " * 12)
+    if any(c.hours for c in answer.choices):
+        page.gap()
+        _table(
+            page,
+            tabulate(choice_rows(answer.choices), headers=_CHOICE_HEADS, disable_numparse=True),
+        )
+    if answer.needs:
+        page.gap()
+        page.write("Cannot tell yet; add", style="strong")
+        for need in answer.needs:
+            page.write(need.where, first="  - ")
+    return page.text()
+
+
+_CHOICE_HEADS = ("cell", "grams", "run time", "h per g", "charged in")
+
+
+def _table(page: Page, text: str) -> None:
+    page.lines += [plain(line).rstrip() for line in text.splitlines()]
+
+
+def choice_rows(choices: tuple[CellChoice, ...]) -> list[tuple[str, str, str, str, str]]:
+    """One row a cell that fits; hours at 0.5C and 1C in the last column."""
+    rows = []
+    for choice in choices:
+        if not choice.fits or choice.hours is None:
+            continue
+        half, full = choice.charge_half_h, choice.charge_full_h
+        charged = (
+            f"{half:.2g} h at 0.5C, {full:.2g} h at 1C" if half and full else "not charged here"
+        )
+        rows.append(
+            (
+                choice.name,
+                f"{choice.mass_g.likely:g}",
+                f"{figure(choice.hours.likely)} h",
+                figure(choice.hours.likely / choice.mass_g.likely),
+                charged,
+            )
+        )
+    return rows
+
+
+def _facts(answer: Endurance) -> list[str]:
+    said = []
+    if answer.path:
+        said.append(f"Supply: {answer.path}")
+    if answer.capacity_ah is not None:
+        c = answer.capacity_ah.scaled(1000)
+        said.append(
+            f"Of the cell's capacity the load gets {figure(c.likely)} mAh "
+            f"({figure(c.low)} old, {figure(c.high)} at best)"
+        )
+    if answer.charge_hours is not None:
+        said.append(f"Charged in about {figure(answer.charge_hours)} h")
+    if answer.peak is not None:
+        peak = f"Peak {amperes(answer.peak.current_a)} from the cell"
+        if answer.peak.sag_v is not None:
+            sag = answer.peak.sag_v
+            peak += f", which sags {figure(sag.likely, 2)} V ({figure(sag.low, 2)} to {figure(sag.high, 2)} V)"
+        if answer.peak.rail_v is not None:
+            peak += f"; the rail keeps {figure(answer.peak.rail_v)} V"
+        said.append(peak)
+    if answer.shelf_months is not None:
+        s = answer.shelf_months
+        said.append(
+            f"On the shelf, load off: {figure(s.likely, 2)} months ({figure(s.low, 2)} to {figure(s.high, 2)})"
+        )
+    return said
+
+
+def render_markdown(name: str, answer: Endurance) -> str:
+    """The same as Markdown."""
+    lines = [f"# {cell(name)}: endurance", ""]
+    if answer.hours is not None:
+        lines.append(f"- Run time {hours_words(answer.hours)}")
+    lines += [f"- {cell(line)}" for line in _facts(answer)]
+    if answer.modes:
+        rows = [
+            (
+                m.name,
+                amperes(m.current_a),
+                amperes(m.cell_a.likely),
+                "" if m.share is None else f"{m.share:.0%}",
+            )
+            for m in answer.modes
+        ]
+        lines += ["", *table(("mode", "on the rail", "from the cell", "share"), rows)]
+    if answer.drains:
+        drained = [(d.name, d.ref, amperes(d.current_a.likely), d.basis) for d in answer.drains]
+        lines += ["", *table(("always drawn", "ref", "current", "basis"), drained)]
+    if any(c.hours for c in answer.choices):
+        lines += ["", *table(_CHOICE_HEADS, choice_rows(answer.choices))]
+    lines += ["", *(f"- Add {cell(need.where)}" for need in answer.needs)]
+    return "\n".join(lines).rstrip() + "\n"
+
+
+def render_json(answer: Endurance) -> str:
+    """The contract counterpoise/endurance/1."""
+    tree: dict[str, Any] = {"schema": "counterpoise/endurance/1", **endurance_tree(answer)}
+    return dump(tree)
