@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from boards import make_board
-from counterpoise.checks._power_set import Current, charge_current
+from counterpoise.checks._power_current import Current, charge_current
 from counterpoise.model.verdicts import Fail, Pass
 from rules import outcome, verdicts
 

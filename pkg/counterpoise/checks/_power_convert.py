@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from counterpoise.catalog.rules import Rule
+from counterpoise.checks._power_current import stating
 from counterpoise.checks._power_paths import CONVERTERS, loads_on
-from counterpoise.checks._power_set import stating
 from counterpoise.checks._power_words import amount, listed, span
 from counterpoise.model.circuit import Part
 from counterpoise.model.facts import Need

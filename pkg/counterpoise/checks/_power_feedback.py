@@ -6,8 +6,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from counterpoise.catalog.rules import Rule
+from counterpoise.checks._power_current import stating
 from counterpoise.checks._power_paths import SOURCES, loads_on, marked_volts, node
-from counterpoise.checks._power_set import stating
 from counterpoise.checks._power_words import amount, listed, span
 from counterpoise.model.circuit import Part
 from counterpoise.model.facts import Need

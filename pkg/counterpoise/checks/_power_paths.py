@@ -9,7 +9,6 @@ from dataclasses import dataclass
 from counterpoise.model.circuit import Part, Pin
 from counterpoise.model.facts import Need
 from counterpoise.roles.board import Board
-from counterpoise.values.ranges import Range
 
 ICS = (
     "radio",
@@ -232,13 +231,3 @@ def loads_on(board: Board, nets: Iterable[str]) -> tuple[Part, ...]:
             if wanted & set(board.nets_for(part, "supply")):
                 found[part.ref] = part
     return tuple(found[ref] for ref in sorted(found))
-
-
-def pin_names_ground(board: Board, pin: Pin) -> bool:
-    """Whether the pin's net is ground, straight or through links."""
-    return pin.net is not None and any(board.is_ground(n) for n in node(board, pin.net))
-
-
-def swing(base: Range, spread: float) -> Range:
-    """``base`` widened by the fraction ``spread`` at both ends."""
-    return Range(base.low * (1 - spread), base.high * (1 + spread))

@@ -7,8 +7,8 @@ from collections.abc import Iterator
 
 from counterpoise.catalog.rules import Rule
 from counterpoise.checks._power_cells import texts_of
+from counterpoise.checks._power_current import stating
 from counterpoise.checks._power_paths import CONVERTERS, ICS
-from counterpoise.checks._power_set import stating
 from counterpoise.checks._power_words import amount, listed, span
 from counterpoise.model.circuit import Part
 from counterpoise.model.facts import Need

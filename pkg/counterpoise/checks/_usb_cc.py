@@ -14,6 +14,8 @@ from counterpoise.checks._usb_ports import (
     by_net_name,
     cc_pins,
     chips_on,
+    element_ohms,
+    far_ends,
     port_of,
     told_kind,
 )
@@ -104,8 +106,9 @@ def _look(board: Board, pin: Pin) -> _Line:
         joined = node(board, net)
         nets |= joined
         for one in sorted(joined):
-            for resistor in board.on_net(one, "resistor"):
-                todo += _resistor(board, resistor, one, ahead, found)
+            for resistor in board.on_net(one, "resistor", "resistor-array"):
+                for other in far_ends(board, resistor, one):
+                    todo += _resistor(board, resistor, other, ahead, found)
     found.nets = frozenset(nets)
     chips = chips_on(board, found.nets)
     found.chips = tuple(p for p in chips if p.ref != pin.ref)
@@ -118,13 +121,12 @@ def _serves(board: Board, pin: Pin) -> bool:
 
 
 def _resistor(
-    board: Board, part: Part, net: str, ahead: float, found: _Line
+    board: Board, part: Part, other: str, ahead: float, found: _Line
 ) -> list[tuple[str, float]]:
-    """Note one resistor on the contact's net; gives the net to follow behind a small series one."""
-    other = board.across(part, net)
-    if other is None or part.ref in found.downs:
+    """Note one resistor to ``other``; gives the net to follow behind a small series one."""
+    if part.ref in found.downs:
         return []
-    value = board.value(part)
+    value = element_ohms(board, part)
     if isinstance(value, Need):
         found.needs.append(value)
         return []

@@ -10,6 +10,8 @@ from counterpoise.checks._power_paths import node
 from counterpoise.model.circuit import Part, Pin
 from counterpoise.model.facts import Need
 from counterpoise.roles.board import Board
+from counterpoise.roles.evidence import Known
+from counterpoise.values.partvalue import read_value
 
 _TYPE_C = re.compile(
     r"TYPE[-_ ]?C(?![A-Z])|USB[-_ ]?C(?![A-Z])|USBC|USB_C|USB4(?:085|105|110|125|135)|C-31-M|UJ20-C"
@@ -131,3 +133,38 @@ def chips_on(board: Board, nets: frozenset[str]) -> tuple[Pin, ...]:
 def _fitted(board: Board, ref: str) -> bool:
     part = board.circuit.part(ref)
     return part is not None and part.fitted
+
+
+# -- resistors, single and in arrays -------------------------------------------------------------
+def far_ends(board: Board, part: Part, net: str) -> tuple[str, ...]:
+    """The nets at the other ends of the resistors of this part that end on ``net``.
+
+    The elements of an array are told by pin names ("R1.1" and "R1.2"), else by the usual order: the
+    first pin faces the last.
+    """
+    if board.role(part.ref).name == "resistor":
+        other = board.across(part, net)
+        return () if other is None else (other,)
+    found = [_faces(part, pin) for pin in part.pins if pin.net == net]
+    return tuple(pin.net for pin in found if pin is not None and pin.net is not None)
+
+
+def _faces(part: Part, pin: Pin) -> Pin | None:
+    element = re.fullmatch(r"(R\d+)\.([12])", pin.name)
+    if element:
+        name = f"{element[1]}.{'2' if element[2] == '1' else '1'}"
+        return next((p for p in part.pins if p.name == name), None)
+    numbers = [p.number for p in part.pins]
+    if not pin.number.isdigit() or len(numbers) % 2:
+        return None
+    return part.pin(str(len(numbers) + 1 - int(pin.number)))
+
+
+def element_ohms(board: Board, part: Part) -> Known | Need:
+    """Ohms of a resistor, or of each resistor of an array."""
+    known = board.value(part)
+    if isinstance(known, Need) and board.role(part.ref).name == "resistor-array":
+        read = read_value(part.value, "resistor")
+        if read is not None:
+            return Known(read.si, f'the value "{part.value}"', not read.doubtful)
+    return known

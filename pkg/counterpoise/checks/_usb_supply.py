@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from counterpoise.catalog.rules import Rule
+from counterpoise.checks._power_current import charge_current, shown_current
 from counterpoise.checks._power_paths import bypass, node
-from counterpoise.checks._power_set import charge_current, shown_current
 from counterpoise.checks._power_words import amount, listed, refs
 from counterpoise.checks._usb_ports import cc_pins, port_of
 from counterpoise.model.circuit import Part
