@@ -17,6 +17,7 @@ from counterpoise.values.units import DIMENSIONS
 
 NOMINAL = {
     "resistor": "resistance",
+    "resistor-array": "resistance",
     "potentiometer": "resistance",
     "thermistor": "resistance",
     "link": "resistance",
@@ -31,6 +32,7 @@ NOMINAL = {
 
 _READ_AS = {
     "potentiometer": "resistor",
+    "resistor-array": "resistor",
     "thermistor": "resistor",
     "link": "resistor",
     "oscillator": "resonator",
