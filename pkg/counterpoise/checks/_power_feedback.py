@@ -37,7 +37,8 @@ def _feedback(
     board: Board, rule: Rule, part: Part, net: str | None, output: str, label: str
 ) -> Verdict:
     reference = board.known(part, "reference")
-    firm = board.role(part.ref).firm and board.card(part.ref) is not None
+    known = board.card(part.ref) is not None or isinstance(reference, Known)
+    firm = board.role(part.ref).firm and known
     words = {"pin": label, "output": output}
     if net is None:
         return Fail((part.ref,), "open", words, nets=(output,), firm=firm)
@@ -58,6 +59,9 @@ def _feedback(
     spread = rule.limit("tolerance").high
     top, bottom = (Range.around(v, spread) for v in values if isinstance(v, float))
     by = f"{listed(sorted(above))} over {listed(sorted(below))}"
+    if not board.pins_for(part, "ground"):
+        # Without a ground pin the reference stands between output and feedback pin.
+        top, bottom = bottom, top
     volts = divided(reference.value, top, bottom)
     return _judged(board, rule, part, output, _Made(volts, reference.firm and firm, by))
 
