@@ -24,8 +24,30 @@ from counterpoise.roles.evidence import Known
 _FIRM = ("manifest", "card", "pins")
 _RADIOS = ("radio", "radio-module")
 _FED = (*ICS, "addressable-led")
-_DRY = ("capacitor", "test-point", "clamp", "mechanical", "zener")
+_DRY = (
+    "capacitor",
+    "test-point",
+    "clamp",
+    "mechanical",
+    "zener",
+    "led",
+    "crystal",
+    "encoder",
+    "antenna",
+    "thermistor",
+    "potentiometer",
+    "addressable-led",
+)
 """Parts on a net that never feed it."""
+
+_CARRY = (*PLAIN, "push-switch", "transistor")
+"""Parts that may carry a supply from another net."""
+
+_SINKS = ("supply", "enable", "ground", "reset", "feedback", "data-in", "clock")
+"""Pins that take and never give."""
+
+_SERIES_OHM = 100.0
+"""A resistor above this many ohms pulls a signal; it feeds no chip."""
 
 
 def firm_pins(board: Board, pins: tuple[Pin, ...]) -> bool:
@@ -241,10 +263,34 @@ def _feeds(board: Board, part: Part, pin: Pin, seen: set[str]) -> list[str] | bo
     """True for a pin that may feed its net, else the nets that it leads on to."""
     other = board.circuit.part(pin.ref)
     role = board.role(pin.ref).name
-    if other is None or not other.fitted or pin.ref not in board.roles or role in _DRY:
+    function = board.function_of(pin)
+    if other is None or pin.ref not in _fitted_refs(board) or role in _DRY:
         return []
     if pin.ref == part.ref:
-        return board.function_of(pin) in ("output", "inner-supply", "system")
-    if role in (*PLAIN, "resistor", "diode"):
-        return [net for net in other.nets if net not in seen and not board.is_ground(net)]
-    return board.function_of(pin) not in ("supply", "enable", "ground")
+        return function in ("output", "inner-supply", "system")
+    if role in _CARRY or role == "diode" or (role == "resistor" and _is_small(board, other)):
+        return [n for n in _onward(board, other, pin, role) if n not in seen]
+    if role == "usb-connector":
+        return function in ("vbus", "")
+    return role != "resistor" and function not in _SINKS
+
+
+def _fitted_refs(board: Board) -> frozenset[str]:
+    return board.once("power.fitted", lambda: frozenset(p.ref for p in board.parts))
+
+
+def _is_small(board: Board, part: Part) -> bool:
+    """Whether a resistor may stand in a supply line; one of unread value may."""
+    value = board.value(part)
+    return isinstance(value, Need) or value.value.low <= _SERIES_OHM
+
+
+def _onward(board: Board, part: Part, pin: Pin, role: str) -> list[str]:
+    """The nets from which current can come through the part to this pin."""
+    nets = [net for net in part.nets if net != pin.net and not board.is_ground(net)]
+    if role == "diode" and board.function_of(pin) == "anode":
+        return []
+    if role == "transistor":
+        gate = board.nets_for(part, "gate")
+        return [] if pin.net in gate else [net for net in nets if net not in gate]
+    return nets
