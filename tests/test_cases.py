@@ -5,6 +5,8 @@ name = "one resistor shared by both CC contacts"
 expect = "fail"                 # pass, fail, unknown, not-applicable: the rule's coverage verdict
 circuit = '''…'''               # as tests/boards.py reads it
 manifest = '''…'''              # board.toml text
+drawn = '''…'''                 # circuit as the layout joins it, where it is not that above
+placement = [["R1", 5.0, 5.0, 90, "front"]]
 bom = [["R1 R2", "10k", "0402"]]
 layout = '''…'''                # as tests/layouts.py reads it
 subject = "J1"                  # first subject of a finding
@@ -20,7 +22,8 @@ from typing import Any
 
 import pytest
 
-from boards import bom, make_board
+from boards import bom, circuit, make_board
+from counterpoise.model.bom import Placement
 from rules import outcome
 
 CASES = Path(__file__).parent / "cases"
@@ -34,6 +37,16 @@ def _all() -> list[Any]:
     return found
 
 
+def further(case: dict[str, Any]) -> dict[str, object]:
+    """What few cases give besides circuit, manifest, BOM and layout."""
+    more: dict[str, object] = {}
+    if "drawn" in case:
+        more["drawn"] = circuit(case["drawn"])
+    if "placement" in case:
+        more["placements"] = tuple(Placement(*row) for row in case["placement"])
+    return more
+
+
 @pytest.mark.parametrize(("slug", "case"), _all())
 def test_case(slug: str, case: dict[str, Any]) -> None:
     layout = None
@@ -42,7 +55,10 @@ def test_case(slug: str, case: dict[str, Any]) -> None:
 
         layout = read_layout(case["layout"])
     bill = bom(*map(tuple, case["bom"])) if "bom" in case else None
-    board = make_board(case.get("circuit", ""), case.get("manifest", ""), layout=layout, bill=bill)
+    more = further(case)
+    board = make_board(
+        case.get("circuit", ""), case.get("manifest", ""), layout=layout, bill=bill, **more
+    )
     result = outcome(slug, board)
     (covered,) = result.coverage
     told = [(f.severity.value, f.subjects, f.message) for f in result.findings]

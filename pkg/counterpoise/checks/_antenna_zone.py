@@ -66,6 +66,10 @@ def clear_zone(board: Board, rule: Rule) -> Iterator[Verdict]:
 
 def antennas(board: Board) -> tuple[Part, ...]:
     """Antennas and modules; where there is none, parts shaped like such a module."""
+    return board.once("antennas", lambda: _antennas(board))
+
+
+def _antennas(board: Board) -> tuple[Part, ...]:
     found = board.parts_as("antenna", "antenna-connector", *MODULES)
     if found:
         return board.parts_as("antenna", *MODULES)

@@ -42,3 +42,59 @@ def switch_mirrored(board: Board, rule: Rule) -> Iterator[Verdict]:
     from counterpoise.checks._switch_facing import mirrored
 
     return mirrored(board, rule)
+
+
+def antenna_at_edge(board: Board, rule: Rule) -> Iterator[Verdict]:
+    """Measure from each radiating body to the outer edge."""
+    from counterpoise.checks._placement_radio import at_edge
+
+    return at_edge(board, rule)
+
+
+def antenna_near_metal(board: Board, rule: Rule) -> Iterator[Verdict]:
+    """Measure from each radiating body to cells, metal shells and screws on the board."""
+    from counterpoise.checks._placement_radio import near_metal
+
+    return near_metal(board, rule)
+
+
+def feed_impedance(board: Board, rule: Rule) -> Iterator[Verdict]:
+    """Compute the impedance of each feed from its width, its gap and the stack-up."""
+    from counterpoise.checks._placement_radio import feed_impedance as judge
+
+    return judge(board, rule)
+
+
+def feed_length(board: Board, rule: Rule) -> Iterator[Verdict]:
+    """Compare the length of each feed that cannot be tuned with the wavelength on the board."""
+    from counterpoise.checks._placement_radio import feed_length as judge
+
+    return judge(board, rule)
+
+
+def crystal_distance(board: Board, rule: Rule) -> Iterator[Verdict]:
+    """Measure from each crystal's pads to its pins, and look for signals that cross under it."""
+    from counterpoise.checks._placement_crystal import crystal_distance as judge
+
+    return judge(board, rule)
+
+
+def centroid_rotation(board: Board, rule: Rule) -> Iterator[Verdict]:
+    """Compare side, position and rotation of each row with the layout, in the file's own sense."""
+    from counterpoise.checks._placement_files import centroid
+
+    return centroid(board, rule)
+
+
+def layout_netlist_differs(board: Board, rule: Rule) -> Iterator[Verdict]:
+    """Compare which pins are joined in the netlist with which are joined on the layout."""
+    from counterpoise.checks._placement_files import differs
+
+    return differs(board, rule)
+
+
+def height_over(board: Board, rule: Rule) -> Iterator[Verdict]:
+    """Compare board and tallest parts with the height limit of the manifest."""
+    from counterpoise.checks._placement_files import height
+
+    return height(board, rule)

@@ -56,7 +56,7 @@ def _effective(u: float, permittivity: float) -> float:
         + math.log(1 + (u / 18.1) ** 3) / 18.7
     )
     b = 0.564 * ((permittivity - 0.9) / (permittivity + 3)) ** 0.053
-    return (permittivity + 1) / 2 + (permittivity - 1) / 2 * (1 + 10 / u) ** (-a * b)
+    return float((permittivity + 1) / 2 + (permittivity - 1) / 2 * (1 + 10 / u) ** (-a * b))
 
 
 def coplanar(

@@ -1,0 +1,298 @@
+"""Where antennas stand, what metal is near them, and the line that feeds them."""
+
+from __future__ import annotations
+
+import math
+from collections import defaultdict
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import shapely
+from shapely.geometry.base import BaseGeometry
+
+from counterpoise.catalog.rules import Rule
+from counterpoise.checks._antenna_zone import Zone, antennas, zone_of
+from counterpoise.checks._layout import (
+    CLOSED,
+    body_of,
+    copper_of,
+    layout_of,
+    material,
+    mm,
+    place,
+)
+from counterpoise.estimates.rf import LineImpedance, coplanar, microstrip, wavelength_mm
+from counterpoise.geometry.strokes import strokes
+from counterpoise.model.circuit import Part
+from counterpoise.model.facts import Need
+from counterpoise.model.layout import Footprint, Track
+from counterpoise.model.verdicts import Fail, Limit, Measured, Pass, Unknown, Verdict
+from counterpoise.roles.board import Board
+from counterpoise.values.ranges import Range
+
+_MARGIN_MM = 3.0
+_SERIES = ("capacitor", "inductor", "resistor", "link", "ferrite")
+_METAL = {"cell": "cell", "usb-connector": "metal shell", "motor": "motor"}
+_SCREW_MM = 2.0
+
+
+def at_edge(board: Board, rule: Rule) -> Iterator[Verdict]:
+    """Distance of each radiating body from the outer edge."""
+    shape = material(board)
+    for part in antennas(board):
+        zone = zone_of(board, part, _MARGIN_MM)
+        if not isinstance(zone, Zone):
+            yield zone
+        elif shape is None:
+            yield Unknown(part.ref, (CLOSED,))
+        else:
+            yield _edge(part, zone, shape, rule.limit("distance").high)
+
+
+def _edge(part: Part, zone: Zone, shape: BaseGeometry, most: float) -> Verdict:
+    outer = shapely.union_all([shapely.Polygon(p.exterior) for p in _polygons(shape)])
+    body = zone.radiator.body
+    gap = 0.0 if not outer.contains(body) else float(outer.boundary.distance(body))
+    if gap <= most:
+        return Pass(part.ref)
+    centre = body.centroid
+    return Fail(
+        (part.ref,),
+        "inside",
+        {"measured": mm(gap)},
+        place=place((centre.x, centre.y), zone.radiator.footprint.side),
+        measured=Measured(round(gap, 2), "mm"),
+        limit=Limit(None, most, "mm"),
+        doubt=zone.guessed,
+    )
+
+
+def _polygons(shape: BaseGeometry) -> list[shapely.Polygon]:
+    return [p for p in shapely.get_parts(shape).tolist() if isinstance(p, shapely.Polygon)]
+
+
+# -- metal --------------------------------------------------------------------------------------
+def near_metal(board: Board, rule: Rule) -> Iterator[Verdict]:
+    """Distance of cells, shells and screws from each radiating body."""
+    least = rule.limit("distance").low
+    metal = list(_metal(board))
+    for part in antennas(board):
+        zone = zone_of(board, part, _MARGIN_MM)
+        if not isinstance(zone, Zone):
+            yield zone
+            continue
+        near = []
+        for footprint, what, body in metal:
+            gap = float(body.distance(zone.radiator.body))
+            if footprint.ref != part.ref and gap < least:
+                near.append((gap, footprint, what))
+        for gap, footprint, what in sorted(near, key=lambda n: (n[0], n[1].ref)):
+            words = {"other": footprint.ref, "what": what, "measured": mm(gap), "limit": mm(least)}
+            yield Fail(
+                (part.ref, footprint.ref),
+                "near",
+                words,
+                place=place(footprint.at, footprint.side),
+                measured=Measured(round(gap, 2), "mm"),
+                limit=Limit(least, None, "mm"),
+                doubt=zone.guessed,
+            )
+        if not near:
+            yield Pass(part.ref)
+
+
+def _metal(board: Board) -> Iterator[tuple[Footprint, str, BaseGeometry]]:
+    for footprint in layout_of(board).footprints:
+        role = board.role(footprint.ref).name
+        if role in _METAL:
+            body = body_of(footprint)
+            if body is not None:
+                yield footprint, _METAL[role], body
+        elif role == "mechanical":
+            for pad in footprint.pads:
+                if pad.drill is not None and pad.drill.width >= _SCREW_MM:
+                    head = shapely.Point(pad.drill.at).buffer(pad.drill.width)
+                    yield footprint, "screw", head
+
+
+# -- feed ---------------------------------------------------------------------------------------
+@dataclass(frozen=True)
+class Feed:
+    """The line on one net of the feed: its tracks, its length and its usual width, in mm."""
+
+    net: str
+    tracks: tuple[Track, ...]
+    length: float
+    width: float
+    layer: str
+
+
+def feeds(board: Board, part: Part) -> list[Feed]:
+    """The nets from the antenna through series parts to the radio, longest line first."""
+    nets: set[str] = set()
+    for net in part.nets:
+        if not board.is_ground(net):
+            nets |= {n for n in board.reach(net, *_SERIES) if not board.is_ground(n)}
+    by_net: dict[str, list[Track]] = defaultdict(list)
+    for track in layout_of(board).tracks:
+        if track.net in nets:
+            by_net[track.net or ""].append(track)
+    found = [_feed(net, tracks) for net, tracks in sorted(by_net.items())]
+    return sorted(found, key=lambda f: (-f.length, f.net))
+
+
+def _feed(net: str, tracks: list[Track]) -> Feed:
+    spans: dict[tuple[float, str], float] = defaultdict(float)
+    for track in tracks:
+        spans[(track.width, track.layer)] += sum(s.length for s in strokes(track.shape))
+    (width, layer), _ = max(spans.items(), key=lambda e: (e[1], e[0]))
+    return Feed(net, tuple(tracks), sum(spans.values()), width, layer)
+
+
+def feed_length(board: Board, rule: Rule) -> Iterator[Verdict]:
+    """Length of a feed without any matching part, against the wavelength on the board."""
+    wave = wavelength_mm(rule.limit("frequency").high, rule.limit("permittivity").low)
+    most = rule.limit("share").high * wave
+    for part in board.parts_as("antenna", "antenna-connector"):
+        lines = feeds(board, part)
+        if not lines:
+            yield _no_line(board, part)
+            continue
+        tuned = any(board.on_net(line.net, *_SERIES, "balun") for line in lines)
+        line = lines[0]
+        if tuned or line.length <= most:
+            yield Pass(part.ref)
+        else:
+            words = {"net": line.net, "measured": mm(line.length), "limit": mm(most)}
+            yield Fail(
+                (part.ref,),
+                "long",
+                words,
+                nets=(line.net,),
+                measured=Measured(round(line.length, 2), "mm"),
+                limit=Limit(None, round(most, 2), "mm"),
+            )
+
+
+def _no_line(board: Board, part: Part) -> Verdict:
+    if layout_of(board).tracks:
+        return Pass(part.ref)  # the feed is joined pad to pad or by a poured area
+    return Unknown(part.ref, (Need("the tracks of the board", "the board file: lay it out first"),))
+
+
+def feed_impedance(board: Board, rule: Rule) -> Iterator[Verdict]:
+    """Impedance of the longest line of each feed over every permittivity it may have."""
+    for part in board.parts_as("antenna", "antenna-connector"):
+        lines = feeds(board, part)
+        wave = wavelength_mm(rule.limit("frequency").high, 3.3)
+        if not lines:
+            yield _no_line(board, part)
+        elif lines[0].length < wave / 20:
+            yield Pass(part.ref)  # shorter than a twentieth of a wavelength: uncritical
+        else:
+            yield _impedance(board, rule, part, lines[0])
+
+
+def _impedance(board: Board, rule: Rule, part: Part, line: Feed) -> Verdict:
+    ground = _ground_beneath(board, line)
+    if isinstance(ground, Need):
+        return Unknown(part.ref, (ground,))
+    height, stated = ground
+    low, high = (
+        (stated, stated)
+        if stated
+        else (
+            rule.limit("permittivity").low,
+            rule.limit("permittivity").high,
+        )
+    )
+    gap = _gap_beside(board, line)
+    copper = board.manifest.board.copper_mm or 0.035
+
+    def line_of(permittivity: float) -> LineImpedance:
+        if gap is not None and gap < 2 * height:
+            return coplanar(line.width, gap, height, permittivity)
+        return microstrip(line.width, height, permittivity, copper)
+
+    ohms = Range(*sorted((line_of(high).ohms, line_of(low).ohms)))
+    wanted = rule.limit("impedance")
+    inside = ohms.within(wanted.low, wanted.high)
+    if inside:
+        return Pass(part.ref)
+    if inside is None:
+        what = "the permittivity of the laminate under the feed"
+        return Unknown(part.ref, (Need(what, "the board file: state the stack-up"),))
+    words = {
+        "net": line.net,
+        "width": mm(line.width),
+        "height": mm(height),
+        "measured": f"{ohms.middle:.0f} Ω",
+    }
+    return Fail(
+        (part.ref,),
+        "off",
+        words,
+        nets=(line.net,),
+        place=place(line.tracks[0].shape.start, "front"),
+        measured=Measured(round(ohms.middle, 1), "Ω"),
+        limit=Limit(wanted.low, wanted.high, "Ω"),
+    )
+
+
+def _ground_beneath(board: Board, line: Feed) -> tuple[float, float | None] | Need:
+    """Laminate between the line and the nearest layer whose ground lies under most of it, and its
+    permittivity where the stack-up states it."""
+    layout = layout_of(board)
+    names = list(layout.copper_layers)
+    middles = [_middle(t) for t in line.tracks if t.layer == line.layer]
+    order = sorted(
+        (abs(names.index(n) - names.index(line.layer)), n) for n in names if n != line.layer
+    )
+    for _, name in order:
+        layer = copper_of(board).layers.get(name)
+        pours = [p.polygon for p in layer.pours if board.is_ground(p.net)] if layer else []
+        hits = [m for m in middles if any(p.distance(m) < 0.2 for p in pours)]
+        if middles and len(hits) >= 0.6 * len(middles):
+            return _laminate(board, line.layer, name)
+    return Need(
+        f"the ground under the feed of net {line.net}", "the board file: fill all zones and save"
+    )
+
+
+def _middle(track: Track) -> shapely.Point:
+    (stroke,) = strokes(track.shape)
+    return shapely.Point(
+        (stroke.start[0] + stroke.end[0]) / 2, (stroke.start[1] + stroke.end[1]) / 2
+    )
+
+
+def _laminate(board: Board, first: str, second: str) -> tuple[float, float | None] | Need:
+    layout = layout_of(board)
+    names = [s.name for s in layout.stack]
+    if first in names and second in names:
+        a, b = sorted((names.index(first), names.index(second)))
+        between = [s for s in layout.stack[a + 1 : b] if s.kind != "copper"]
+        if between and all(s.thickness_mm for s in between):
+            known = [s.permittivity for s in between]
+            mean = sum(k for k in known if k) / len(known) if all(known) else None
+            return math.fsum(s.thickness_mm or 0.0 for s in between), mean
+    thickness = board.manifest.board.thickness_mm or layout.thickness_mm
+    if thickness is not None and len(layout.copper_layers) == 2:
+        return thickness - 2 * (board.manifest.board.copper_mm or 0.035), None
+    what = f"the laminate between {first} and {second}"
+    return Need(what, "the board file: state the stack-up with thicknesses")
+
+
+def _gap_beside(board: Board, line: Feed) -> float | None:
+    """Usual distance from the line to ground copper on its own layer; None where there is none."""
+    layer = copper_of(board).layers.get(line.layer)
+    pours = [p for p in layer.pours if board.is_ground(p.net)] if layer else []
+    if not pours:
+        return None
+    gaps = sorted(
+        min(float(p.polygon.distance(_middle(t))) - p.grow for p in pours) - t.width / 2
+        for t in line.tracks
+        if t.layer == line.layer
+    )
+    gap = gaps[len(gaps) // 2]
+    return gap if gap > 0.01 else None
