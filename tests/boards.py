@@ -85,15 +85,29 @@ def manifest(text: str) -> Manifest:
     return parse(text)
 
 
-def bom(*rows: tuple[str, str] | tuple[str, str, str]) -> Bom:
-    """BOM lines from (refs, value[, footprint]) rows."""
+def bom(*rows: tuple[str, ...]) -> Bom:
+    """BOM lines from (refs, value[, footprint[, words…]]) rows.
+
+    Words: ``qty=3``, ``code=RC0402FR-0710KL``, ``fitted=yes``, ``fitted=no``.
+    """
     lines = []
+    columns = {"reference", "value"}
     for row in rows:
         refs, value, footprint = (*row, "")[:3]
+        words = dict(word.split("=", 1) for word in row[3:])
+        fitted = {"yes": True, "no": False}.get(words.get("fitted", ""))
+        columns |= {{"qty": "quantity", "code": "order_code"}.get(word, word) for word in words}
         lines.append(
-            BomLine(refs=tuple(refs.replace(",", " ").split()), value=value, footprint=footprint)
+            BomLine(
+                refs=tuple(refs.replace(",", " ").split()),
+                value=value,
+                footprint=footprint,
+                quantity=int(words["qty"]) if "qty" in words else None,
+                order_code=words.get("code", ""),
+                fitted=fitted,
+            )
         )
-    return Bom(tuple(lines), frozenset({"reference", "value"}))
+    return Bom(tuple(lines), frozenset(columns))
 
 
 def make_board(

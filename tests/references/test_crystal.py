@@ -62,7 +62,7 @@ def test_stray_over_the_load_leaves_no_capacitor() -> None:
 
 @pytest.mark.parametrize(
     ("motional_ff", "shunt_pf", "cut", "seen", "ppm"),
-    [  # C1/2·(1/(C0 + CLseen) - 1/(C0 + CLcut)), ST AN2867 pullability; figures are exact arithmetic
+    [  # C1/2·(1/(C0 + CLseen) - 1/(C0 + CLcut)), ST AN2867 pullability; exact arithmetic
         (6, 2, 18, 13, 50.0),
         (20, 5, 20, 15, 100.0),
         (4, 1.2, 12, 9, 44.5633),

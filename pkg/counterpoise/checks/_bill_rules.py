@@ -162,10 +162,10 @@ def _judge_value(board: Board, part: Part, line: BomLine) -> Verdict:
         if ours is not None:
             return _judge_code(part, line, kind, ours.nominal)
         return Pass(part.ref)
-    if texts_agree(part.value, line):
-        return Pass(part.ref)
     if cards_differ(part.value, line):
         return Fail((part.ref,), "differs", words)
+    if texts_agree(part.value, line):
+        return Pass(part.ref)
     if kind and (ours is None) != (theirs is None):
         # One of them is a figure, the other a word or an order code.
         return _one_figure(part, line, kind, ours.nominal if ours else None, words)

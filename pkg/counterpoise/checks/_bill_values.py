@@ -68,7 +68,8 @@ def texts_agree(text: str, line: BomLine) -> bool:
             return True
     words = {w for w in _WORD.findall(text.casefold()) if len(w) > 2}
     shared = words & set(_WORD.findall(f"{line.value} {line.description}".casefold()))
-    return bool(words) and len(shared) * 2 >= len(words)
+    coded = {word for word in words if any(c.isdigit() for c in word)}
+    return bool(words) and coded <= shared and len(shared) * 2 >= len(words)
 
 
 def cards_differ(text: str, line: BomLine) -> bool:

@@ -124,3 +124,20 @@ def terminals_need(switch: Part) -> Need:
         f"which contact of {switch.ref} is common, open and closed at rest",
         manifest_line(switch.ref, 'terminals = { common = "1", open = "2", closed = "3" }'),
     )
+
+
+def contact(board: Board, switch: Part, pin: Pin) -> str:
+    """The pin's contact: common, open, closed, or "" where its name tells nothing.
+
+    In a symbol whose pins are merely lettered A, B and C, C is the last letter, not "common".
+    """
+    function = board.function_of(pin)
+    if function not in ("common", "open", "closed"):
+        return ""
+    lettered = {p.name.strip().upper() for p in switch.pins} >= {"A", "B", "C"}
+    return "" if lettered and board.function_evidence(pin) == "pins" else function
+
+
+def pins_as(board: Board, switch: Part, *contacts: str) -> tuple[Pin, ...]:
+    """The switch's pins with one of the contacts."""
+    return tuple(pin for pin in switch.pins if contact(board, switch, pin) in contacts)

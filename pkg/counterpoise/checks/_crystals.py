@@ -5,12 +5,11 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
-from counterpoise.checks._parts import distinct, fact_firm, manifest_line
+from counterpoise.checks._parts import distinct, fact_firm, manifest_line, supply
 from counterpoise.model.circuit import Part, Pin
 from counterpoise.model.facts import Need
 from counterpoise.roles.board import Board
 from counterpoise.roles.evidence import Known
-from counterpoise.roles.rails import Rail
 
 SLOW_BELOW_HZ = 1e6
 """Tuning forks swing at tens of kilohertz, AT-cut crystals above about one megahertz."""
@@ -200,7 +199,7 @@ def load_capacitors(board: Board, net: str) -> tuple[Part, ...]:
     found = []
     for capacitor in board.on_net(net, "capacitor"):
         other = board.across(capacitor, net)
-        if other is not None and (board.is_ground(other) or isinstance(board.volts(other), Rail)):
+        if other is not None and (board.is_ground(other) or supply(board, other)):
             found.append(capacitor)
     return tuple(found)
 

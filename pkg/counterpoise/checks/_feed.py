@@ -5,10 +5,9 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
-from counterpoise.checks._parts import distinct, pin_firm
+from counterpoise.checks._parts import distinct, pin_firm, supply
 from counterpoise.model.circuit import Part, Pin
 from counterpoise.roles.board import Board
-from counterpoise.roles.rails import Rail
 
 ANTENNAS = ("antenna", "antenna-connector")
 RADIOS = ("radio", "radio-module")
@@ -56,7 +55,7 @@ def feed_known(board: Board, antenna: Part) -> bool:
 
 def supplied(board: Board, net: str) -> bool:
     """Whether the net is a supply rail: the signal ends there."""
-    return isinstance(board.volts(net), Rail)
+    return supply(board, net) is not None
 
 
 def walk(board: Board, antenna: Part, start: str) -> Walk:

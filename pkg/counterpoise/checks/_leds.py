@@ -5,11 +5,10 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
-from counterpoise.checks._parts import manifest_line, pins_firm
+from counterpoise.checks._parts import manifest_line, pins_firm, supply
 from counterpoise.model.circuit import Part, Pin
 from counterpoise.model.facts import Need
 from counterpoise.roles.board import Board
-from counterpoise.roles.rails import Rail
 from counterpoise.values.ranges import Range
 
 STEPS = ("resistor", "link", "ferrite", "fuse")
@@ -22,12 +21,14 @@ class End:
     """Where one end of an LED leads.
 
     ``volts`` is the range of a ground or supply reached, None where a pin drives it; ``net`` that
-    net; ``pins`` the pins of further parts met; ``resistors`` the parts gone through.
+    net, ``firm`` whether the range is sure, ``driven`` whether parts (not a name alone) give it;
+    ``pins`` the pins of further parts met; ``resistors`` the parts gone through.
     """
 
     volts: Range | None
     net: str
     firm: bool
+    driven: bool
     pins: tuple[Pin, ...]
     resistors: tuple[Part, ...]
 
@@ -45,7 +46,7 @@ def end_of(board: Board, part: Part, net: str) -> End:
     for here in nets:
         settled = _level(board, here)
         if settled is not None:
-            return End(settled[0], here, settled[1], tuple(pins), tuple(resistors))
+            return End(settled[0], here, *settled[1:], tuple(pins), tuple(resistors))
         pins += [
             pin
             for pin in board.circuit.pins_on(here)
@@ -58,14 +59,14 @@ def end_of(board: Board, part: Part, net: str) -> End:
                 seen.add(other)
                 nets.append(other)
                 resistors.append(step)
-    return End(None, net, True, tuple(pins), tuple(resistors))
+    return End(None, net, True, True, tuple(pins), tuple(resistors))
 
 
-def _level(board: Board, net: str) -> tuple[Range, bool] | None:
+def _level(board: Board, net: str) -> tuple[Range, bool, bool] | None:
     if board.is_ground(net):
-        return ZERO_V, True
-    rail = board.volts(net)
-    return (rail.volts, rail.firm) if isinstance(rail, Rail) else None
+        return ZERO_V, True, True
+    rail = supply(board, net)
+    return (rail.volts, rail.firm, bool(rail.drivers)) if rail is not None else None
 
 
 def poles(board: Board, part: Part) -> tuple[tuple[Pin, ...], tuple[Pin, ...], bool]:

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from counterpoise.model.circuit import Part, Pin
+from counterpoise.model.circuit import Part, Pin, PinKind
 from counterpoise.roles.board import Board
+from counterpoise.roles.rails import Rail
 
 
 def distinct(parts: Iterable[Part]) -> tuple[Part, ...]:
@@ -51,3 +52,40 @@ def fact_firm(board: Board, part: Part, key: str) -> bool:
         return False
     fact = card.facts_for(board.order_code(part.ref)).get(key)
     return fact is not None and not fact.memory
+
+
+LEAST_SUPPLY_V = 0.5
+_POWER = ("supply", "output", "plus", "cell", "vbus", "system", "rf-supply", "inner-supply")
+_POWER_KINDS = (PinKind.POWER_IN, PinKind.POWER_OUT)
+
+
+def supply(board: Board, net: str | None) -> Rail | None:
+    """The rail of a net that is a supply all the time it is powered; None for ground and signals.
+
+    A net behind a resistor has a range that begins at 0 V, as its load may pull it down; behind a
+    small one the range does not tell, and the net is no supply for that either.
+    """
+    if net is None or board.is_ground(net):
+        return None
+    rail = board.volts(net)
+    if not isinstance(rail, Rail) or rail.volts.low < LEAST_SUPPLY_V:
+        return None
+    return None if _behind_resistor(board, net, rail) else rail
+
+
+def _weight(board: Board, net: str) -> tuple[bool, int]:
+    """What makes a net a supply rather than a signal: a power pin, then its number of pins."""
+    pins = board.circuit.pins_on(net)
+    power = any(board.function_of(p) in _POWER or p.kind in _POWER_KINDS for p in pins)
+    return power, len(pins)
+
+
+def _behind_resistor(board: Board, net: str, rail: Rail) -> bool:
+    for resistor in board.on_net(net, "resistor"):
+        other = board.across(resistor, net)
+        source = board.volts(other) if other is not None and not board.is_ground(other) else None
+        if other is None or not isinstance(source, Rail) or source.drivers != rail.drivers:
+            continue
+        if _weight(board, other) > _weight(board, net):
+            return True
+    return False

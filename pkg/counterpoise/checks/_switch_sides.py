@@ -5,11 +5,13 @@ from __future__ import annotations
 from counterpoise.checks._contacts import (
     PUSH,
     Terminal,
+    contact,
     contact_pins,
     joined_pads,
     joints_firm,
     leads_on,
     pads_need,
+    pins_as,
     terminals,
 )
 from counterpoise.checks._parts import pins_firm
@@ -54,8 +56,8 @@ def _half_open(board: Board, switch: Part) -> bool:
 
 def _contact_shorted(board: Board, switch: Part) -> tuple[str, str] | None:
     """The common and the normally-open contact on one node, with more contacts elsewhere."""
-    for common in board.pins_for(switch, "common"):
-        for other in board.pins_for(switch, "open"):
+    for common in pins_as(board, switch, "common"):
+        for other in pins_as(board, switch, "open"):
             if common.net and other.net and other.net in board.same_node(common.net):
                 return f"{common.number} and {other.number}", common.net
     return None
@@ -100,7 +102,7 @@ def judge_return(board: Board, switch: Part) -> Verdict:
     common = [
         side
         for side in idle
-        if any(board.function_of(pin) == "common" for pin in side.pins)
+        if any(contact(board, switch, pin) == "common" for pin in side.pins)
         and pins_firm(board, side.pins)
     ]
     nodes = {n for side in leading for n in side.nodes}

@@ -6,7 +6,14 @@ from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from counterpoise.checks._contacts import contact_pins, leads_on, node, terminals_need
+from counterpoise.checks._contacts import (
+    contact,
+    contact_pins,
+    leads_on,
+    node,
+    pins_as,
+    terminals_need,
+)
 from counterpoise.checks._parts import pins_firm
 from counterpoise.checks._power_words import listed, refs
 from counterpoise.model.circuit import Part
@@ -37,10 +44,10 @@ def use_of(board: Board, switch: Part) -> Use:
         for pin in contact_pins(board, switch)
         if pin.net is not None and leads_on(board, switch, node(board, pin.net))
     }
-    functions = {board.function_of(pin) for pin in used.values()}
-    named = board.pins_for(switch, "common", "open", "closed")
-    known = {board.function_of(pin) for pin in named} >= {"common", "open"}
-    known = known or {board.function_of(pin) for pin in named} >= {"common", "closed"}
+    functions = {contact(board, switch, pin) for pin in used.values()}
+    named = pins_as(board, switch, "common", "open", "closed")
+    told = {contact(board, switch, pin) for pin in named}
+    known = "common" in told and len(told) >= 2
     throw = ""
     if known and "common" in functions:
         thrown = functions & {"open", "closed"}

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from counterpoise.catalog.rules import Rule
+from counterpoise.checks._clock_budget import judge_budget, judge_frequency, judge_start
+from counterpoise.checks._crystal_capacitors import judge_dielectric, judge_unequal
 from counterpoise.checks._crystal_load import judge_load
 from counterpoise.checks._crystal_pads import judge_pads
 from counterpoise.checks._crystals import (
@@ -93,3 +95,44 @@ def crystal_pads(board: Board, rule: Rule) -> Iterator[Verdict]:
     """See that the two resonator pads, and not the case pads, carry the oscillator's nets."""
     for crystal in board.parts_as("crystal"):
         yield judge_pads(board, rule, crystal)
+
+
+def _clocks(board: Board) -> Iterator[Clock]:
+    for crystal in board.parts_as("crystal"):
+        clock = clock_of(board, crystal)
+        if clock is not None:
+            yield clock
+
+
+def crystal_caps_unequal(board: Board, rule: Rule) -> Iterator[Verdict]:
+    """Compare the two ends' capacitances of each crystal by their ratio."""
+    for clock in _clocks(board):
+        yield judge_unequal(board, rule, clock)
+
+
+def crystal_dielectric(board: Board, rule: Rule) -> Iterator[Verdict]:
+    """Look for class 2 ceramics among the load capacitors, by value, BOM and order code."""
+    for clock in _clocks(board):
+        yield judge_dielectric(board, clock)
+
+
+def crystal_frequency(board: Board, rule: Rule) -> Iterator[Verdict]:
+    """Compare each crystal's marked frequency in hertz with what its chip asks for."""
+    for clock in _clocks(board):
+        yield judge_frequency(board, rule, clock)
+
+
+def radio_frequency_error(board: Board, rule: Rule) -> Iterator[Verdict]:
+    """Add tolerance, temperature, a year's ageing and the load's error in ppm, worst case, and hold
+    the sum against the radio's budget."""
+    for clock in _clocks(board):
+        yield judge_budget(board, rule, clock)
+
+
+def crystal_start_margin(board: Board, rule: Rule) -> Iterator[Verdict]:
+    """Divide the oscillator's transconductance by the least that starts the crystal.
+
+    gm / (4·(ESR + Rext)·(2·pi·f)²·(C0 + CL)²), judged where all of these are known.
+    """
+    for clock in _clocks(board):
+        yield judge_start(board, rule, clock)

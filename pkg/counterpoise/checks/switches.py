@@ -6,6 +6,9 @@ from collections.abc import Iterator
 
 from counterpoise.catalog.rules import Rule
 from counterpoise.checks._contacts import CHANGE_OVER, SWITCHES
+from counterpoise.checks._encoders import judge_encoder
+from counterpoise.checks._matrix import judge_matrix
+from counterpoise.checks._pulls import judge_pulls
 from counterpoise.checks._switch_sides import judge_closed, judge_return
 from counterpoise.checks._throw import judge_throws
 from counterpoise.model.verdicts import Verdict
@@ -31,3 +34,20 @@ def switch_no_return(board: Board, rule: Rule) -> Iterator[Verdict]:
     """See that at least two terminals of each switch lead somewhere, the common one among them."""
     for switch in board.parts_as(*SWITCHES):
         yield judge_return(board, switch)
+
+
+def input_pull(board: Board, rule: Rule) -> Iterator[Verdict]:
+    """See that each input a switch moves has a pull resistor, outside in ohms or stated inside."""
+    yield from judge_pulls(board, rule)
+
+
+def encoder_wiring(board: Board, rule: Rule) -> Iterator[Verdict]:
+    """See that each encoder's phases are two nets, and its common a third that leads somewhere."""
+    for encoder in board.parts_as("encoder"):
+        yield judge_encoder(board, encoder)
+
+
+def matrix_diode_direction(board: Board, rule: Rule) -> Iterator[Verdict]:
+    """Compare the way each key's diode points with the others on its two lines; rows to columns and
+    columns to rows are both sound."""
+    yield from judge_matrix(board)

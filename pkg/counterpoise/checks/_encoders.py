@@ -1,0 +1,56 @@
+"""Rotary encoders: two phases that close to one common contact."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from counterpoise.checks._contacts import leads_on, node
+from counterpoise.checks._parts import manifest_line, pins_firm
+from counterpoise.checks._pulls import level
+from counterpoise.model.circuit import Part, Pin
+from counterpoise.model.facts import Need
+from counterpoise.model.verdicts import Fail, Pass, Unknown, Verdict
+from counterpoise.roles.board import Board
+
+
+def judge_encoder(board: Board, encoder: Part) -> Verdict:
+    """The verdict of ``encoder-wiring`` for one encoder."""
+    a = board.pins_for(encoder, "phase-a")
+    b = board.pins_for(encoder, "phase-b")
+    common = board.pins_for(encoder, "common")
+    if not a or not b or not common:
+        need = Need(
+            f"which pins of {encoder.ref} are phase A, phase B and common",
+            "the symbol: name them A, B and C; or "
+            + manifest_line(encoder.ref, 'terminals = { common = "C" }'),
+        )
+        return Unknown(encoder.ref, (need,))
+    firm = board.role(encoder.ref).firm and pins_firm(board, (*a, *b, *common))
+    doubt = "" if firm else "its pins are taken from usual numbering or from memory"
+    fault = next(_faults(board, encoder, a[0], b[0], common[0]), None)
+    if fault is None:
+        return Pass(encoder.ref)
+    case, words = fault
+    return Fail((encoder.ref,), case, words, encoder.nets, firm=firm, doubt=doubt)
+
+
+def _faults(
+    board: Board, encoder: Part, a: Pin, b: Pin, common: Pin
+) -> Iterator[tuple[str, dict[str, str]]]:
+    if not _leads(board, encoder, common):
+        yield "common-open", {"pin": common.label}
+    if a.net is not None and b.net is not None and b.net in node(board, a.net):
+        yield "joined", {"pin": a.label, "other": b.label, "net": a.net}
+    for phase in (a, b):
+        if not _leads(board, encoder, phase):
+            yield "phase-open", {"pin": phase.label}
+            continue
+        assert phase.net is not None
+        if common.net is not None and common.net in node(board, phase.net):
+            yield "on-common", {"pin": phase.label, "other": common.label, "net": phase.net}
+        if level(board, phase.net):
+            yield "exchanged", {"pin": phase.label, "other": common.label, "net": phase.net}
+
+
+def _leads(board: Board, encoder: Part, pin: Pin) -> bool:
+    return pin.net is not None and leads_on(board, encoder, node(board, pin.net))

@@ -1,0 +1,182 @@
+"""The current through each LED, from its supply, its resistors and its forward voltage."""
+
+from __future__ import annotations
+
+import re
+
+from counterpoise.catalog.rules import Rule
+from counterpoise.checks._leds import End, end_of, polarity_need, poles
+from counterpoise.checks._parts import distinct, manifest_line
+from counterpoise.checks._power_words import amount, refs, span
+from counterpoise.model.circuit import Part
+from counterpoise.model.facts import Need
+from counterpoise.model.verdicts import (
+    Fail,
+    Limit,
+    Measured,
+    Pass,
+    Severity,
+    Skip,
+    Unknown,
+    Verdict,
+)
+from counterpoise.roles.board import Board
+from counterpoise.roles.evidence import Known
+from counterpoise.values.eseries import nearest
+from counterpoise.values.ranges import Range
+
+_COLOURS = (
+    (re.compile(r"\bIR\b|infra", re.I), "infrared"),
+    (re.compile(r"red|rot\b", re.I), "red"),
+    (re.compile(r"orange|amber", re.I), "amber"),
+    (re.compile(r"yellow|yel\b", re.I), "yellow"),
+    (re.compile(r"green|grn\b", re.I), "green"),
+    (re.compile(r"blue|white|blu\b|wht\b", re.I), "blue"),
+)
+_LIMITERS = ("chip", "logic", "unknown", "power-path")
+
+
+def forward_of(board: Board, rule: Rule, led: Part) -> tuple[Range, bool]:
+    """Its forward voltage and whether that is stated: else by colour, else any visible LED's."""
+    stated = board.known(led, "forward")
+    if isinstance(stated, Known):
+        return stated.value, stated.firm
+    texts = " ".join((led.value, led.description, *led.fields.values()))
+    for pattern, colour in _COLOURS:
+        if pattern.search(texts):
+            return rule.limit(f"forward-{colour}"), False
+    return rule.limit("forward"), False
+
+
+def judge_current(board: Board, rule: Rule, led: Part) -> Verdict:
+    """The verdict of ``led-current`` for one LED."""
+    anodes, cathodes, _ = poles(board, led)
+    if not anodes or not cathodes:
+        return Unknown(led.ref, (polarity_need(led),))
+    plus = next((end_of(board, led, p.net) for p in anodes if p.net is not None), None)
+    minus = next((end_of(board, led, p.net) for p in cathodes if p.net is not None), None)
+    if plus is None or minus is None:
+        return Skip(f"{led.ref} is joined on one side only")
+    if plus.grounded or (minus.volts is not None and not minus.grounded and plus.volts is None):
+        return Skip(f"{led.ref} is turned round, which is another rule's finding")
+    resistors = [p for p in distinct((*plus.resistors, *minus.resistors)) if _limits(board, p)]
+    if not resistors:
+        return _unlimited(board, led, plus, minus)
+    return _through(board, rule, led, (plus, minus), resistors)
+
+
+def _limits(board: Board, part: Part) -> bool:
+    return board.role(part.ref).name == "resistor"
+
+
+def _unlimited(board: Board, led: Part, plus: End, minus: End) -> Verdict:
+    """No resistor: a stop between two supplies, else it depends on what drives it."""
+    firm = board.role(led.ref).firm
+    words = {"plus": plus.net, "minus": minus.net}
+    nets = (plus.net, minus.net)
+    if plus.volts is not None and minus.volts is not None:
+        return Fail((led.ref,), "bare", words, nets, firm=firm and plus.driven)
+    pins = (*plus.pins, *minus.pins)
+    if not pins:
+        return Skip(f"nothing drives {led.ref}")
+    pin = pins[0]
+    if board.role(pin.ref).name in _LIMITERS:
+        need = Need(
+            f"whether {pin.label} limits the current of {led.ref}",
+            manifest_line(pin.ref, 'role = "controller"') + ", if it does not",
+        )
+        return Unknown(led.ref, (need,))
+    words["pin"] = pin.label
+    return Fail((led.ref,), "pin", words, nets, severity=Severity.CAUTION, firm=firm)
+
+
+def _through(
+    board: Board, rule: Rule, led: Part, ends: tuple[End, End], resistors: list[Part]
+) -> Verdict:
+    values = [board.value(part) for part in resistors]
+    needs = tuple(value for value in values if isinstance(value, Need))
+    supply = next((e.volts for e in ends if e.volts is not None and not e.grounded), None)
+    if needs:
+        return Unknown(led.ref, needs)
+    ohms = sum(value.value.middle for value in values if isinstance(value, Known))
+    volts = supply if supply is not None else _pin_supply(board, ends)
+    if volts is None:
+        pin = next((p for e in ends for p in e.pins), None)
+        if pin is None:
+            return Skip(f"nothing drives {led.ref}")
+        need = Need(
+            f"the supply of {pin.ref}, which lights {led.ref}",
+            manifest_line(pin.ref, 'supply = "3.3 V"'),
+        )
+        return Unknown(led.ref, (need,))
+    if ohms <= 0:
+        return _unlimited(board, led, *ends)
+    forward, firm = forward_of(board, rule, led)
+    drop = volts - forward
+    current = Range(max(0.0, drop.low) / ohms, max(0.0, drop.high) / ohms)
+    return _held(rule, led, resistors, current, volts, forward, ohms, firm)
+
+
+def _pin_supply(board: Board, ends: tuple[End, End]) -> Range | None:
+    """The rail of the chip whose pin lights it: a pin swings between its rails."""
+    for end in ends:
+        for pin in end.pins:
+            chip = board.circuit.part(pin.ref)
+            for net in board.nets_for(chip, "supply") if chip else ():
+                rail = board.volts(net)
+                if not isinstance(rail, Need):
+                    return rail.volts
+    return None
+
+
+def _held(
+    rule: Rule,
+    led: Part,
+    resistors: list[Part],
+    current: Range,
+    volts: Range,
+    forward: Range,
+    ohms: float,
+    firm: bool,
+) -> Verdict:
+    limit = rule.limit("current")
+    aim = max(1.0, (volts.middle - forward.middle) / rule.limit("aim").high)
+    words = {
+        "resistors": refs(resistors),
+        "ohms": amount(ohms, "Ω"),
+        "current": span(current, "A"),
+        "volts": span(volts, "V"),
+        "forward": span(forward, "V"),
+        "value": amount(nearest(aim, "E24"), "Ω"),
+        "aim": amount(rule.limit("aim").high, "A"),
+        "least": amount(limit.low, "A"),
+        "most": amount(limit.high, "A"),
+    }
+    subjects = (led.ref, *(part.ref for part in resistors))
+    bounds = Limit(limit.low * 1e3, limit.high * 1e3, "mA")
+    if volts.high <= forward.low:
+        shown = Measured(volts.high, "V")
+        return Fail(subjects, "dark", words, severity=Severity.CAUTION, measured=shown)
+    if current.low > limit.high:
+        shown = Measured(round(current.low * 1e3, 3), "mA")
+        far = current.low > 2 * limit.high
+        return Fail(
+            subjects,
+            "over",
+            words,
+            measured=shown,
+            limit=bounds,
+            severity=None if far else Severity.CAUTION,
+            firm=firm or far,
+        )
+    if current.high < limit.low:
+        shown = Measured(round(current.high * 1e3, 4), "mA")
+        return Fail(
+            subjects, "under", words, measured=shown, limit=bounds, severity=Severity.CAUTION
+        )
+    if current.within(limit.low, limit.high) is None and not firm:
+        need = Need(
+            f"the forward voltage of {led.ref}", manifest_line(led.ref, 'forward = "2.0 V"')
+        )
+        return Unknown(led.ref, (need,))
+    return Pass(led.ref)

@@ -1,0 +1,139 @@
+"""Capacitors and diodes that have a polarity, against the levels on their pads."""
+
+from __future__ import annotations
+
+import re
+
+from counterpoise.checks._leds import polarity_need, poles
+from counterpoise.checks._parts import pins_firm, supply
+from counterpoise.checks._power_words import span
+from counterpoise.model.circuit import Part, Pin, PinKind
+from counterpoise.model.facts import Need
+from counterpoise.model.verdicts import Fail, Pass, Severity, Skip, Unknown, Verdict
+from counterpoise.roles.board import Board
+from counterpoise.roles.rails import Rail
+from counterpoise.values.ranges import Range
+
+_POLAR = re.compile(
+    r"(?<!un)(?<!non)(?<!non-)polari[sz]ed|^CP_|_CP_|\bCP\b|tantal|electrolytic|\belko\b"
+    r"|aluminium|EIA-\d{4}-",
+    re.I,
+)
+_UNPOLAR = re.compile(r"unpolari[sz]ed|non-?polari[sz]ed|ceramic", re.I)
+_CLAMPS = ("zener", "clamp")
+
+
+def is_polar(part: Part) -> bool:
+    """Whether a capacitor has a polarity, by its texts and pin names."""
+    if any(pin.name.strip() in ("+", "-") for pin in part.pins):
+        return True
+    text = f"{part.symbol} {part.footprint} {part.value} {part.description}"
+    own = f"{part.symbol} {part.footprint} {part.value}"
+    return bool(_POLAR.search(own) or (_POLAR.search(text) and not _UNPOLAR.search(text)))
+
+
+def judge_capacitor(board: Board, part: Part) -> Verdict:
+    """The verdict of ``polar-cap-reversed`` for one polarised capacitor."""
+    plus, minus, firm = _ends(board, part)
+    if plus is None or minus is None:
+        need = Need(f"which pad of {part.ref} is positive", "the symbol: name its pins + and -")
+        return Unknown(part.ref, (need,))
+    if plus.net is None or minus.net is None:
+        return Skip(f"{part.ref} is joined on one side only")
+    firm = firm and board.role(part.ref).firm
+    doubt = "" if firm else "its pads are taken by usual numbering: 1 positive"
+    words = {"plus": plus.net, "minus": minus.net}
+    nets = (plus.net, minus.net)
+    if board.is_ground(minus.net):
+        return Pass(part.ref)
+    if board.is_ground(plus.net):
+        return Fail((part.ref,), "grounded", words, nets, firm=firm, doubt=doubt)
+    high, low = board.volts(plus.net), board.volts(minus.net)
+    if isinstance(high, Need) or isinstance(low, Need):
+        needs = tuple(rail for rail in (high, low) if isinstance(rail, Need))
+        return Unknown(part.ref, needs)
+    if high.volts.high < low.volts.low:
+        words |= {"high": span(high.volts, "V"), "low": span(low.volts, "V")}
+        sure = firm and high.firm and low.firm
+        return Fail((part.ref,), "below", words, nets, firm=sure, doubt=doubt)
+    return Pass(part.ref)
+
+
+def _ends(board: Board, part: Part) -> tuple[Pin | None, Pin | None, bool]:
+    plus = next(iter(board.pins_for(part, "plus", "anode")), None)
+    minus = next(iter(board.pins_for(part, "minus", "cathode")), None)
+    if plus is not None and minus is not None:
+        return plus, minus, pins_firm(board, (plus, minus))
+    numbered = {pin.number: pin for pin in part.pins}
+    if set(numbered) == {"1", "2"}:
+        return numbered["1"], numbered["2"], False
+    return None, None, False
+
+
+def judge_diode(board: Board, part: Part) -> Verdict:
+    """The verdict of ``diode-reversed`` for one diode or clamp."""
+    anodes, cathodes, firm = poles(board, part)
+    if not anodes or not cathodes:
+        if len(part.pins) > 2:
+            return Skip(f"{part.ref} has several diodes inside")
+        if board.role(part.ref).name == "clamp":
+            return Skip(f"{part.ref} may clamp both ways: its pads have no polarity")
+        return Unknown(part.ref, (polarity_need(part),))
+    if len(anodes) > 1 or len(cathodes) > 1:
+        return Skip(f"{part.ref} has several diodes inside")
+    anode, cathode = anodes[0], cathodes[0]
+    if anode.net is None or cathode.net is None:
+        return Skip(f"{part.ref} is joined on one side only")
+    role = board.role(part.ref)
+    firm = firm and role.firm
+    doubt = "" if firm else "its pads are taken by usual numbering: 1 cathode, 2 anode"
+    fail = _grounded(board, part, anode, cathode) or _against(board, part, anode, cathode)
+    if fail is None:
+        return Pass(part.ref)
+    case, words, severity = fail
+    nets = (anode.net, cathode.net)
+    return Fail((part.ref,), case, words, nets, severity=severity, firm=firm, doubt=doubt)
+
+
+def _grounded(
+    board: Board, part: Part, anode: Pin, cathode: Pin
+) -> tuple[str, dict[str, str], Severity | None] | None:
+    """A cathode on ground conducts whenever its anode is above a diode's drop."""
+    if not board.is_ground(cathode.net) or board.is_ground(anode.net):
+        return None
+    words = {"anode": str(anode.net), "cathode": str(cathode.net)}
+    if supply(board, anode.net) is not None:
+        return "across", words, None
+    if board.role(part.ref).name in _CLAMPS:
+        return "clamp", words, None
+    return None
+
+
+def _against(
+    board: Board, part: Part, anode: Pin, cathode: Pin
+) -> tuple[str, dict[str, str], Severity | None] | None:
+    """A series diode whose cathode is at the source and whose anode feeds the load."""
+    if board.role(part.ref).name not in ("diode",) or board.is_ground(anode.net):
+        return None
+    source = supply(board, cathode.net)
+    if source is None or not _driven(source) or _level(board, anode.net) is not None:
+        return None
+    fed = [
+        pin
+        for pin in board.circuit.pins_on(anode.net)
+        if pin.ref != part.ref
+        and (board.function_of(pin) == "supply" or pin.kind is PinKind.POWER_IN)
+    ]
+    if not fed:
+        return None
+    words = {"anode": str(anode.net), "cathode": str(cathode.net), "fed": fed[0].label}
+    return "against", words, None
+
+
+def _driven(rail: Rail) -> bool:
+    return bool(rail.drivers) and rail.firm
+
+
+def _level(board: Board, net: str | None) -> Range | None:
+    rail = board.volts(net)
+    return rail.volts if isinstance(rail, Rail) else None
