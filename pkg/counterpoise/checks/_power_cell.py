@@ -103,6 +103,10 @@ def cell_polarity(board: Board, rule: Rule) -> Iterator[Verdict]:
 def _polarity(board: Board, cell: Part) -> Verdict:
     plus, minus = (nets_of(pins) for pins in cell_ends(board, cell))
     firm = board.role(cell.ref).firm
+    ends = cell_ends(board, cell)
+    loose = [pins[0] for pins, nets in zip(ends, (plus, minus), strict=True) if pins and not nets]
+    if loose and cell.nets:
+        return Fail((cell.ref,), "open", {"pin": loose[0].label}, nets=cell.nets, firm=firm)
     grounded = [net for net in plus if board.is_ground(net)]
     if grounded and not all(board.is_ground(net) for net in minus):
         words = {"plus": listed(grounded), "minus": listed(minus) or "nothing"}

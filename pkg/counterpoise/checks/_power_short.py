@@ -33,8 +33,28 @@ def rail_shorted(board: Board, rule: Rule) -> Iterator[Verdict]:
             yield Fail((part.ref,), "ground", words, nets=(words["net"],), firm=firm)
         else:
             yield Pass(part.ref)
+    yield from _usb_grounds(board)
     yield from _joined_sources(board)
     yield from _across_one_net(board)
+
+
+def _usb_grounds(board: Board) -> Iterator[Verdict]:
+    """A socket's supply contact on ground, or a ground contact on its supply."""
+    for part in board.parts_as("usb-connector"):
+        supplies = set(board.nets_for(part, "vbus"))
+        wrong = [p for p in board.pins_for(part, "vbus") if board.is_ground(p.net)]
+        wrong += [
+            p
+            for p in board.pins_for(part, "ground")
+            if p.net in supplies and not board.is_ground(p.net)
+        ]
+        if wrong:
+            firm = board.role(part.ref).firm and firm_pins(board, tuple(wrong))
+            words = {
+                "pin": listed(p.label for p in wrong),
+                "net": listed(p.net or "" for p in wrong),
+            }
+            yield Fail((part.ref,), "usb-ground", words, (wrong[0].net or "",), firm=firm)
 
 
 def _sources(board: Board) -> dict[str, list[tuple[Part, str]]]:

@@ -206,6 +206,8 @@ def _one(board: Board, rule: Rule, port: Port, seen: _Line, firm: bool) -> Verdi
     nets = (pin.net,) if pin.net else ()
     if seen.served:
         return Pass(ref)
+    if pin.net is not None and pin.net in board.nets_for(port.part, "vbus"):
+        return Fail((ref,), "supply", {"pin": pin.label, "net": pin.net}, nets, firm=firm)
     if seen.downs:
         return _valued(rule, ref, seen, firm)
     if seen.needs:

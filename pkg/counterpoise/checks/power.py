@@ -16,9 +16,10 @@ from counterpoise.checks._power_convert import (
     converter_inductor,
     regulator_headroom,
 )
-from counterpoise.checks._power_feed import decoupling_present, supply_pin_open
+from counterpoise.checks._power_feed import decoupling_present
 from counterpoise.checks._power_feedback import converter_feedback
 from counterpoise.checks._power_needs import card_needs
+from counterpoise.checks._power_open import supply_pin_open
 from counterpoise.checks._power_peak import cell_peak_current
 from counterpoise.checks._power_range import cap_voltage_rating, supply_range
 from counterpoise.checks._power_set import charge_rate, charge_set_resistor
