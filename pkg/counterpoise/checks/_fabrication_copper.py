@@ -202,6 +202,7 @@ def _inside_larger(footprint: Footprint, pad: Pad) -> bool:
 
 
 # -- edge ---------------------------------------------------------------------------------------
+_CUT_MM = 0.05
 _AT_EDGE = (
     "connector", "usb-connector", "antenna-connector", "antenna", "radio-module", "mechanical",
     "push-switch", "change-over-switch", "slide-switch", "encoder", "potentiometer", "cell",
@@ -250,7 +251,8 @@ def _may_touch(board: Board, item: Item, gap: float) -> bool:
         return bool(item.ref) or item.net is None
     if item.kind != "pad":
         return False
-    return gap < 0 or board.role(item.ref).name in _AT_EDGE
+    # A pad that the edge cuts well inside is a castellation or reaches over on purpose.
+    return gap < -_CUT_MM or board.role(item.ref).name in _AT_EDGE
 
 
 def _edge_thing(item: Item, gap: float, layer: str) -> Thing:
