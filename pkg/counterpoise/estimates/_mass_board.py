@@ -60,7 +60,8 @@ def bare_board(board: Board) -> Fact[list[MassItem]]:
     layout = board.layout or Layout()
     solid = size.board_mm2 - (size.holes_mm2 - piece.cutout_area)
     foils = foil(board)
-    items = [_laminate(solid, thick, sum(f.likely for f in foils.values()))]
+    stated = board.manifest.board.density_g_cm3
+    items = [_laminate(solid, thick, sum(f.likely for f in foils.values()), stated)]
     items += _copper(board, piece, size.board_mm2, foils)
     items += _holes(layout, piece, thick.mm)
     items += _coats(layout, piece, size.board_mm2)
@@ -87,10 +88,10 @@ def foil(board: Board) -> dict[str, Estimate]:
     return found
 
 
-def _laminate(solid: float, thick: Thickness, copper: float) -> MassItem:
+def _laminate(solid: float, thick: Thickness, copper: float, stated: float | None) -> MassItem:
     """A · t · density, where t is the finished thickness less copper and mask (both sides)."""
     table = material("laminate")
-    density = triple(table, "density")
+    density = Estimate.sure(stated) if stated is not None else triple(table, "density")
     tolerance = float(table.take("tolerance", float))
     mask = 2 * triple(material("mask"), "thickness_um").likely / 1000
     core = max(thick.mm - copper - mask, 0.0)
@@ -98,7 +99,7 @@ def _laminate(solid: float, thick: Thickness, copper: float) -> MassItem:
         solid * max(core + thick.mm * off, 0.0) * rho / 1000
         for off, rho in ((-tolerance, density.low), (0, density.likely), (tolerance, density.high))
     ]
-    basis = f"{solid:.0f} mm² x {core:.3g} mm ({thick.source}) x {density.likely} g/cm³"
+    basis = f"{solid:.0f} mm² x {core:.3g} mm ({thick.source}) x {density.likely:.4g} g/cm³"
     return MassItem("laminate", "", Estimate(*grams), basis, THICKNESS)
 
 

@@ -53,6 +53,7 @@ class BoardFacts:
     finish: str | None = None
     outline: str | None = None
     radio: str | None = None
+    density_g_cm3: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

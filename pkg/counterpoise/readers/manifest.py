@@ -115,6 +115,7 @@ def _board(table: Section | None) -> BoardFacts:
         finish=table.text("finish"),
         outline=table.text("outline"),
         radio=table.text("radio"),
+        density_g_cm3=table.amount("density", "density"),
     )
     table.done()
     return facts
@@ -225,7 +226,16 @@ def _modes(top: Section) -> tuple[Mode, ...]:
 
 
 def _share(table: Section) -> float | None:
+    """The share as stated, or of the pattern "for 3 ms, every 10 ms"."""
     value = table.take("share")
+    span, period = table.amount("for", "duration"), table.amount("every", "duration")
+    if span is not None or period is not None:
+        if value is not None or span is None or period is None or span > period:
+            raise table.error(
+                "for",
+                'expected "for" and a longer "every", such as for = "3 ms", every = "10 ms", and no share',
+            )
+        return span / period
     if value is None:
         return None
     if isinstance(value, str):
