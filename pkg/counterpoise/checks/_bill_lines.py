@@ -35,7 +35,7 @@ from counterpoise.values.sizes import chip_size
 
 _CASE = re.compile(
     r"(?<![A-Z0-9])((?:T?S?)SOT-?\d{2,3}(?:-\d)?|SC-?70(?:-\d)?|SOD-?\d{3}F?|[TMV]?SSOP-?\d+"
-    r"|SOI?C-?\d+|[UVW]?Q?[FD]FN-?\d+|[LT]?QFP-?\d+|SM[ABC])(?![A-Z0-9])",
+    r"|SOI?C-?\d+|[UVWXT]*[QD]FN-?\d+|[LT]?QFP-?\d+|SM[ABC])(?![A-Z0-9])",
     re.I,
 )
 _ALIASES = {"SOT23-3": "SOT23", "SC70": "SOT323", "SC70-5": "SOT353", "SC70-6": "SOT363"}

@@ -27,6 +27,7 @@ _STANDARDS = {
 }
 _CARRIER_MHZ = 2440.0
 _RADIOS = ("radio",)
+_UNNAMED = ("chip", "unknown")
 
 
 def judge_frequency(board: Board, rule: Rule, clock: Clock) -> Verdict:
@@ -94,8 +95,11 @@ def budget_of(board: Board, rule: Rule, clock: Clock) -> tuple[float, str, bool]
 def judge_budget(board: Board, rule: Rule, clock: Clock) -> Verdict:
     """The verdict of ``radio-frequency-error`` for one crystal."""
     crystal, chip = clock.crystal, clock.chip
-    if chip is None or clock.slow or board.role(chip.ref).name not in _RADIOS:
+    if chip is None or clock.slow:
         return Skip(f"{crystal.ref} clocks no radio")
+    role = board.role(chip.ref).name
+    if role not in _RADIOS and not (role in _UNNAMED and board.manifest.board.radio):
+        return Skip(f"{chip.ref}, which {crystal.ref} clocks, is not known as a radio")
     budget = budget_of(board, rule, clock)
     facts = [board.known(crystal, key) for key in ("tolerance", "stability")]
     needs = [fact for fact in (budget, *facts) if isinstance(fact, Need)]

@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterator
 
 from counterpoise.checks._power_words import listed
-from counterpoise.model.circuit import Pin, PinKind
+from counterpoise.model.circuit import Net, Pin, PinKind
 from counterpoise.model.facts import Need
 from counterpoise.model.verdicts import Fail, Pass, Unknown, Verdict
 from counterpoise.roles.board import Board
@@ -27,7 +27,7 @@ def judge_lone(board: Board) -> Iterator[Verdict]:
         return
     lone: dict[str, list[Pin]] = {}
     for name, net in board.circuit.nets.items():
-        if _AUTOMATIC.fullmatch(name.strip()) or not name.strip():
+        if _unnamed(board, name, net):
             continue
         pins = {(pin.ref, pin.number): pin for pin in net.pins}
         if len(pins) > 1:
@@ -47,6 +47,14 @@ def judge_lone(board: Board) -> Iterator[Verdict]:
             "nets_word": "nets" if len(pins_of) > 1 else "net",
         }
         yield Fail((ref,), "lone", words, tuple(str(pin.net) for pin in pins_of))
+
+
+def _unnamed(board: Board, name: str, net: Net) -> bool:
+    """Whether nobody named the net. An LED's pad counts though: nobody leaves a colour open unsaid."""
+    if not name.strip() or not _AUTOMATIC.fullmatch(name.strip()):
+        return not name.strip()
+    drawn = re.match(r"(?:.*/)?Net-\(", name.strip(), re.I)
+    return not (drawn and all(board.role(pin.ref).name == "led" for pin in net.pins))
 
 
 def _copied(name: str, pin: Pin) -> bool:
