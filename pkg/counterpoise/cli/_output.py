@@ -66,9 +66,10 @@ def write(text: str, output: Path | None) -> None:
         click.ClickException: the file cannot be written.
     """
     if output is None:
-        stream = click.get_text_stream("stdout", encoding="utf-8", errors="replace")
-        stream.write(text)
-        stream.flush()
+        # UTF-8 and plain line ends whatever the locale: the same answer gives the same bytes.
+        sys.stdout.flush()
+        sys.stdout.buffer.write(text.encode("utf-8", "replace"))
+        sys.stdout.buffer.flush()
         return
     try:
         handle, partial = tempfile.mkstemp(dir=output.parent, prefix=".counterpoise-")

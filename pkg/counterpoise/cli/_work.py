@@ -44,8 +44,7 @@ def board_at(path: Path, files: Files | None = None) -> Board:
 
 
 def _own_cards(path: Path) -> tuple[Card, ...]:
-    folder = (path if path.is_dir() else path.parent) / "cards"
-    return read_user_cards(folder) if folder.is_dir() else ()
+    return read_user_cards(path if path.is_dir() else path.parent)
 
 
 def picked_rules(only: Iterable[str], skip: Iterable[str]) -> list[tuple[Rule, Check]]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import sys
+from pathlib import Path
 
 import click
 
@@ -44,7 +45,7 @@ def _line(error: Exception) -> str:
     if isinstance(error, InputError | CatalogError):
         return str(error)
     if isinstance(error, OSError) and error.strerror:
-        name = os.path.basename(str(error.filename)) if error.filename else ""
+        name = Path(str(error.filename)).name if error.filename else ""
         return f"{name}: {error.strerror}" if name else error.strerror
     if isinstance(error, MemoryError):
         return "not enough memory for this input"

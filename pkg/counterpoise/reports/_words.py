@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from counterpoise.model.report import Area, Mass, Report
 from counterpoise.model.verdicts import Limit, Measured, Severity
+from counterpoise.values.ranges import Estimate
 
 
 def figure(value: float, digits: int = 3) -> str:
@@ -47,6 +48,14 @@ def headline(report: Report) -> str:
             f"Nothing here stops the order; {count(cautions, 'caution')} to look at{open_points}."
         )
     return f"Nothing was found that speaks against ordering it{open_points}."
+
+
+def hours_words(hours: Estimate) -> str:
+    """ "14.2 h likely (11 to 16 h)"; days beyond a hundred hours."""
+    if hours.likely >= 100:
+        days = hours.scaled(1 / 24)
+        return f"{figure(days.likely)} days likely ({figure(days.low)} to {figure(days.high)} days)"
+    return f"{figure(hours.likely)} h likely ({figure(hours.low)} to {figure(hours.high)} h)"
 
 
 def area_words(area: Area) -> str:

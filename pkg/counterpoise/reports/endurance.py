@@ -8,9 +8,8 @@ from counterpoise.model.report import CellChoice, Endurance
 from counterpoise.reports._markdown import cell, table
 from counterpoise.reports._page import Page
 from counterpoise.reports._plain import plain
-from counterpoise.reports._words import figure
+from counterpoise.reports._words import figure, hours_words
 from counterpoise.reports.json import dump, endurance_tree
-from counterpoise.values.ranges import Estimate
 
 
 def amperes(value: float) -> str:
@@ -19,14 +18,6 @@ def amperes(value: float) -> str:
         if abs(value) >= factor:
             return f"{value / factor:.3g} {unit}"
     return "0 A"
-
-
-def hours_words(hours: Estimate) -> str:
-    """ "14.2 h likely (11 to 16 h)"; days beyond a hundred hours."""
-    if hours.likely >= 100:
-        days = hours.scaled(1 / 24)
-        return f"{figure(days.likely)} days likely ({figure(days.low)} to {figure(days.high)} days)"
-    return f"{figure(hours.likely)} h likely ({figure(hours.low)} to {figure(hours.high)} h)"
 
 
 def render(
@@ -136,14 +127,16 @@ def _facts(answer: Endurance) -> list[str]:
         peak = f"Peak {amperes(answer.peak.current_a)} from the cell"
         if answer.peak.sag_v is not None:
             sag = answer.peak.sag_v
-            peak += f", which sags {figure(sag.likely, 2)} V ({figure(sag.low, 2)} to {figure(sag.high, 2)} V)"
+            ends = f"{figure(sag.low, 2)} to {figure(sag.high, 2)} V"
+            peak += f", which sags {figure(sag.likely, 2)} V ({ends})"
         if answer.peak.rail_v is not None:
             peak += f"; the rail keeps {figure(answer.peak.rail_v)} V"
         said.append(peak)
     if answer.shelf_months is not None:
         s = answer.shelf_months
         said.append(
-            f"On the shelf, load off: {figure(s.likely, 2)} months ({figure(s.low, 2)} to {figure(s.high, 2)})"
+            f"On the shelf, load off: {figure(s.likely, 2)} months "
+            f"({figure(s.low, 2)} to {figure(s.high, 2)})"
         )
     return said
 

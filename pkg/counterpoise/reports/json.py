@@ -11,11 +11,15 @@ from counterpoise.model.verdicts import Coverage, Finding, Severity
 from counterpoise.values.ranges import Estimate
 
 SCHEMA = "counterpoise/report/1"
+_LARGEST = 1e308
 
 
 def number(value: float) -> float:
-    """A figure rounded to nine significant digits: the same on every machine."""
-    return float(f"{value:.9g}")
+    """A figure rounded to nine significant digits: the same on every machine.
+
+    JSON has no infinity; a figure that ran over becomes the largest that it can hold.
+    """
+    return float(f"{min(max(value, -_LARGEST), _LARGEST):.9g}")
 
 
 def dump(tree: Any) -> str:
@@ -105,7 +109,9 @@ def _estimates(estimates: Estimates) -> dict[str, Any]:
 
 def area_tree(area: Area | None) -> dict[str, Any] | None:
     """Areas in mm², sizes in mm; None stays null."""
-    return area and {
+    if area is None:
+        return None
+    return {
         "board_mm2": number(area.board_mm2),
         "bounding_mm2": number(area.bounding_mm2),
         "width_mm": number(area.width_mm),
@@ -116,7 +122,9 @@ def area_tree(area: Area | None) -> dict[str, Any] | None:
 
 def mass_tree(mass: Mass | None) -> dict[str, Any] | None:
     """The ledger in grams; None stays null."""
-    return mass and {
+    if mass is None:
+        return None
+    return {
         "low_g": number(mass.total.low),
         "likely_g": number(mass.total.likely),
         "high_g": number(mass.total.high),
@@ -162,7 +170,9 @@ def endurance_tree(answer: Endurance) -> dict[str, Any]:
 
 
 def _three(value: Estimate | None, factor: float = 1.0) -> dict[str, float] | None:
-    return value and {
+    if value is None:
+        return None
+    return {
         "low": number(value.low * factor),
         "likely": number(value.likely * factor),
         "high": number(value.high * factor),

@@ -30,7 +30,7 @@ def render(name: str, lines: list[PartLine], *, width: int = 80, colour: bool = 
         page.gap()
         page.write(
             f"{count(len(unsure), 'role')} marked ? may be wrong. To state one, for example: "
-            f"{unsure[0].correct}"
+            f"{unsure[0].correction}"
         )
     return page.text()
 
@@ -48,7 +48,7 @@ def render_json(name: str, lines: list[PartLine]) -> str:
                     "firm": line.firm,
                     "evidence": list(line.evidence),
                     "card": line.card,
-                    "correct": line.correct,
+                    "correct": line.correction,
                 }
                 for line in lines
             ],

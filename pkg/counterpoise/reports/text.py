@@ -15,6 +15,7 @@ from counterpoise.reports._words import (
     count,
     figure,
     headline,
+    hours_words,
     mass_words,
     measured,
 )
@@ -112,18 +113,18 @@ def _needs(page: Page, coverage: tuple[Coverage, ...]) -> None:
     by_place: dict[str, dict[str, None]] = {}
     for need, rules in rules_of.items():
         by_place.setdefault(need.where, {}).update(dict.fromkeys(rules))
-    for where, rules in _alike(by_place):
+    for where, waiting in _alike(by_place):
         page.write(where, first="  - ")
-        page.write(f"for {', '.join(rules)}", first="    ", style="quiet")
+        page.write(f"for {', '.join(waiting)}", first="    ", style="quiet")
 
 
 def _alike(by_place: dict[str, dict[str, None]]) -> Iterator[tuple[str, list[str]]]:
     """Lines that differ in the ref only are told once, for the first of the refs; the others follow."""
     groups: dict[tuple[str, ...], list[tuple[str, str]]] = {}
-    for where, rules in by_place.items():
+    for where, waiting in by_place.items():
         ref = _PART_LINE.search(where)
         pattern = where.replace(ref[0], "[parts.…]", 1) if ref else where
-        groups.setdefault((pattern, *rules), []).append((where, ref[1] if ref else ""))
+        groups.setdefault((pattern, *waiting), []).append((where, ref[1] if ref else ""))
     for (_, *rules), found in groups.items():
         found.sort(key=lambda pair: natural(pair[1]))
         others = [ref for _, ref in found[1:]]
@@ -148,11 +149,7 @@ def _figures(estimates: Estimates) -> Iterator[tuple[str, str]]:
         yield "Mass", mass_words(estimates.mass)
     endurance = estimates.endurance
     if endurance and endurance.hours:
-        hours = endurance.hours
-        yield (
-            "Run time",
-            f"{figure(hours.likely)} h likely ({figure(hours.low)} to {figure(hours.high)} h)",
-        )
+        yield "Run time", hours_words(endurance.hours)
 
 
 def _coverage(page: Page, coverage: tuple[Coverage, ...], every: bool) -> None:
