@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections import defaultdict
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import shapely
 from shapely.geometry.base import BaseGeometry
@@ -22,7 +22,7 @@ from counterpoise.checks._layout import (
     place,
 )
 from counterpoise.estimates.rf import LineImpedance, coplanar, microstrip, wavelength_mm
-from counterpoise.geometry.strokes import strokes
+from counterpoise.geometry.strokes import path, strokes
 from counterpoise.model.circuit import Part
 from counterpoise.model.facts import Need
 from counterpoise.model.layout import Footprint, Track
@@ -187,10 +187,24 @@ def feed_impedance(board: Board, rule: Rule) -> Iterator[Verdict]:
         wave = wavelength_mm(rule.limit("frequency").high, 3.3)
         if not lines:
             yield _no_line(board, part)
-        elif lines[0].length < wave / 20:
+            continue
+        guided = [g for g in (_guided(board, part, line) for line in lines) if g is not None]
+        line = max(guided, key=lambda g: g.length, default=None)
+        if line is None or line.length < wave / 20:
             yield Pass(part.ref)  # shorter than a twentieth of a wavelength: uncritical
         else:
-            yield _impedance(board, rule, part, lines[0])
+            yield _impedance(board, rule, part, line)
+
+
+def _guided(board: Board, part: Part, line: Feed) -> Feed | None:
+    """The line outside the antenna's clear zone: what lies inside belongs to the antenna."""
+    zone = zone_of(board, part, _MARGIN_MM) if board.role(part.ref).name == "antenna" else None
+    if not isinstance(zone, Zone):
+        return line
+    room = shapely.union_all([*zone.spots, zone.radiator.body])
+    outside = [t for t in line.tracks if not room.covers(_middle(t))]
+    length = sum(float(shapely.LineString(path(t.shape)).difference(room).length) for t in outside)
+    return replace(_feed(line.net, outside), length=length) if outside else None
 
 
 def _impedance(board: Board, rule: Rule, part: Part, line: Feed) -> Verdict:
