@@ -9,10 +9,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from boards import make_board
-from counterpoise.checks._power_network import OPEN, network_of
-from counterpoise.checks._power_words import amount, figure, listed, preferred, span
 from counterpoise.model.verdicts import Fail, Pass, Unknown
 from counterpoise.roles.board import Board
+from counterpoise.roles.networks import OPEN, network_of
+from counterpoise.roles.wording import amount, figure, listed, preferred, span
 from counterpoise.values.eseries import in_series
 from counterpoise.values.ranges import Range
 from rules import outcome, verdicts

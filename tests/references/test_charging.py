@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 
 from boards import make_board
-from counterpoise.checks._power_current import Current, charge_current
 from counterpoise.model.verdicts import Fail, Pass
+from counterpoise.roles.charging import Current, charge_current
 from rules import outcome, verdicts
 
 

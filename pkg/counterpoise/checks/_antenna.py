@@ -19,11 +19,11 @@ from counterpoise.checks._feed import (
     walk,
 )
 from counterpoise.checks._parts import manifest_line
-from counterpoise.checks._power_words import listed, refs
 from counterpoise.model.circuit import Part
 from counterpoise.model.facts import Need
 from counterpoise.model.verdicts import Fail, Pass, Severity, Skip, Unknown, Verdict
 from counterpoise.roles.board import Board
+from counterpoise.roles.wording import listed, refs
 
 
 def judge_antennas(board: Board, rule: Rule) -> Iterator[Verdict]:

@@ -17,7 +17,6 @@ from counterpoise.checks._bill import (
     needs_no_line,
     shown,
 )
-from counterpoise.checks._power_words import listed
 from counterpoise.model.bom import BomLine
 from counterpoise.model.circuit import Part
 from counterpoise.model.verdicts import (
@@ -31,6 +30,7 @@ from counterpoise.model.verdicts import (
     Verdict,
 )
 from counterpoise.roles.board import Board
+from counterpoise.roles.wording import listed
 from counterpoise.values.sizes import chip_size
 
 _CASE = re.compile(

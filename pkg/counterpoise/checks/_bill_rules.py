@@ -24,12 +24,12 @@ from counterpoise.checks._bill_values import (
     read,
     texts_agree,
 )
-from counterpoise.checks._power_words import listed
 from counterpoise.model.bom import BomLine
 from counterpoise.model.circuit import Part
 from counterpoise.model.verdicts import Fail, Pass, Severity, Skip, Unknown, Verdict
 from counterpoise.roles.board import Board
 from counterpoise.roles.refdes import natural
+from counterpoise.roles.wording import listed
 
 
 def judge_missing(board: Board) -> Iterator[Verdict]:

@@ -9,11 +9,11 @@ from counterpoise.checks._crystal_load import STRAY_NEED, load_of
 from counterpoise.checks._crystal_sums import critical_transconductance, pull_ppm
 from counterpoise.checks._crystals import Clock
 from counterpoise.checks._parts import fact_firm, manifest_line
-from counterpoise.checks._power_words import amount, figure, span
 from counterpoise.model.facts import Need
 from counterpoise.model.verdicts import Fail, Limit, Measured, Pass, Skip, Unknown, Verdict
 from counterpoise.roles.board import Board
 from counterpoise.roles.evidence import Known
+from counterpoise.roles.wording import amount, figure, span
 from counterpoise.values.ranges import Range
 
 _STANDARDS = {

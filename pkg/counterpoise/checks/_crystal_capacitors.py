@@ -7,12 +7,12 @@ import re
 from counterpoise.catalog.rules import Rule
 from counterpoise.checks._crystals import Clock
 from counterpoise.checks._parts import distinct
-from counterpoise.checks._power_words import amount, figure, refs
 from counterpoise.model.circuit import Part
 from counterpoise.model.facts import Need
 from counterpoise.model.verdicts import Fail, Limit, Measured, Pass, Skip, Unknown, Verdict
 from counterpoise.roles.board import Board
 from counterpoise.roles.evidence import Known
+from counterpoise.roles.wording import amount, figure, refs
 from counterpoise.values.partvalue import read_value
 
 _CLASS_1 = re.compile(r"C[0O]G|NP[0O]")

@@ -12,10 +12,10 @@ from counterpoise.checks._crystals import (
     pads_need,
     resonator_pads,
 )
-from counterpoise.checks._power_words import listed
 from counterpoise.model.circuit import Part, Pin
 from counterpoise.model.verdicts import Fail, Pass, Unknown, Verdict
 from counterpoise.roles.board import Board
+from counterpoise.roles.wording import listed
 
 
 def judge_pads(board: Board, rule: Rule, crystal: Part) -> Verdict:

@@ -21,12 +21,13 @@ def gaps(board: Board, rule: Rule) -> Iterator[Verdict]:
     limit = bound(board, rule, "gap")
     layout = layout_of(board)
     tied = frozenset(f.ref for f in layout.footprints if _joins(board, f))
-    pairs = [
+    near = [
         pair
         for layer in copper_of(board).layers.values()
         for pair in near_pairs(layer, limit.least.high)
-        if not _meant(pair, tied)
     ]
+    tied |= {p.first.ref for p in near if _overlapping_lands(p)}
+    pairs = [pair for pair in near if not _meant(pair, tied)]
     touching = [p for p in pairs if p.distance <= 0]
     yield from _touching(touching, layout)
     yield from told(_things(pairs), limit)
@@ -37,12 +38,16 @@ def _joins(board: Board, footprint: Footprint) -> bool:
     return bool(footprint.net_ties) or board.role(footprint.ref).name in ("link", "antenna")
 
 
+def _overlapping_lands(pair: Near) -> bool:
+    """Pads of one land pattern that touch, though their nets differ: bridged jumpers, ties."""
+    a, b = pair.first, pair.second
+    return bool(a.ref) and a.ref == b.ref and pair.distance <= 0
+
+
 def _meant(pair: Near, tied: frozenset[str]) -> bool:
     a, b = pair.first, pair.second
     if a.ref in tied or b.ref in tied or "drawing" in (a.kind, b.kind):
         return True
-    if a.ref and a.ref == b.ref and pair.distance <= 0:
-        return True  # a land pattern of several pads that overlap
     both_pads = a.kind == b.kind == "pad"
     return both_pads and pair.distance <= 0 and math.dist(a.at, b.at) < 1e-3
 

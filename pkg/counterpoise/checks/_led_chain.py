@@ -6,12 +6,12 @@ from collections.abc import Iterator
 
 from counterpoise.checks._crystals import PASSIVE
 from counterpoise.checks._parts import pins_firm
-from counterpoise.checks._power_words import listed, span
 from counterpoise.model.circuit import Part, Pin
 from counterpoise.model.facts import Need
 from counterpoise.model.verdicts import Fail, Pass, Unknown, Verdict
 from counterpoise.roles.board import Board
 from counterpoise.roles.evidence import Known
+from counterpoise.roles.wording import listed, span
 
 _STEPS = ("resistor", "link", "ferrite")
 

@@ -7,7 +7,6 @@ import re
 from counterpoise.catalog.rules import Rule
 from counterpoise.checks._leds import End, end_of, polarity_need, poles
 from counterpoise.checks._parts import distinct, manifest_line
-from counterpoise.checks._power_words import amount, refs, span
 from counterpoise.model.circuit import Part
 from counterpoise.model.facts import Need
 from counterpoise.model.verdicts import (
@@ -22,6 +21,7 @@ from counterpoise.model.verdicts import (
 )
 from counterpoise.roles.board import Board
 from counterpoise.roles.evidence import Known
+from counterpoise.roles.wording import amount, refs, span
 from counterpoise.values.eseries import nearest
 from counterpoise.values.ranges import Range
 

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from counterpoise.checks._leds import End, end_of, polarity_need, poles
-from counterpoise.checks._power_words import refs
 from counterpoise.model.circuit import Part
 from counterpoise.model.facts import Need
 from counterpoise.model.verdicts import Fail, Pass, Skip, Unknown, Verdict
 from counterpoise.roles.board import Board
+from counterpoise.roles.wording import refs
 
 _LIFTERS = ("boost", "buck-boost", "charger", "power-path")
 _LIFTING = ("output", "switch-node", "system", "cell")

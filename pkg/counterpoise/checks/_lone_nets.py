@@ -5,11 +5,11 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
-from counterpoise.checks._power_words import listed
 from counterpoise.model.circuit import Net, Pin, PinKind
 from counterpoise.model.facts import Need
 from counterpoise.model.verdicts import Fail, Pass, Unknown, Verdict
 from counterpoise.roles.board import Board
+from counterpoise.roles.wording import listed
 
 _AUTOMATIC = re.compile(
     r"(?:.*/)?(?:Net-\(.*\)|unconnected-\(.*\)|no.?connect.*|NC\d*|N/C|N\$\d+|Net[A-Z]+\d+_\d+"

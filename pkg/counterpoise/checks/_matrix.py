@@ -8,12 +8,12 @@ from dataclasses import dataclass
 
 from counterpoise.checks._contacts import PUSH, terminals
 from counterpoise.checks._leds import poles
-from counterpoise.checks._power_words import listed
 from counterpoise.checks._pulls import level
 from counterpoise.model.circuit import Part
 from counterpoise.model.facts import Need
 from counterpoise.model.verdicts import Fail, Pass, Severity, Unknown, Verdict
 from counterpoise.roles.board import Board
+from counterpoise.roles.wording import listed
 
 DIODES = ("diode",)
 

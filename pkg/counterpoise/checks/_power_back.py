@@ -7,13 +7,13 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from counterpoise.catalog.rules import Rule
-from counterpoise.checks._power_cells import Chemistry, chemistry_of, texts_of
-from counterpoise.checks._power_paths import PLAIN, SOURCES, plus_nets
-from counterpoise.checks._power_words import listed
 from counterpoise.model.circuit import Part
 from counterpoise.model.facts import Need
 from counterpoise.model.verdicts import Fail, Pass, Skip, Unknown, Verdict
 from counterpoise.roles.board import Board
+from counterpoise.roles.cells import Chemistry, chemistry_of, texts_of
+from counterpoise.roles.paths import PLAIN, SOURCES, plus_nets
+from counterpoise.roles.wording import listed
 
 _P_CHANNEL = re.compile(
     r"P-?(?:MOS|CH|FET)|PMOS|AO34(?:01|07|15|13)|(?:SI|DMG|CJ|WPM|NTR|BSH)-?(?:2301|2305|2015|4101)"

@@ -7,7 +7,11 @@ import re
 from collections.abc import Iterator
 
 from counterpoise.catalog.rules import Rule
-from counterpoise.checks._power_cells import (
+from counterpoise.model.circuit import Part
+from counterpoise.model.facts import Need
+from counterpoise.model.verdicts import Fail, Pass, Skip, Unknown, Verdict
+from counterpoise.roles.board import Board
+from counterpoise.roles.cells import (
     COINS,
     LITHIUM,
     Chemistry,
@@ -15,7 +19,7 @@ from counterpoise.checks._power_cells import (
     is_holder,
     texts_of,
 )
-from counterpoise.checks._power_paths import (
+from counterpoise.roles.paths import (
     ICS,
     cell_ends,
     chargers_of,
@@ -24,11 +28,7 @@ from counterpoise.checks._power_paths import (
     stated_cell,
     walk,
 )
-from counterpoise.checks._power_words import listed, refs
-from counterpoise.model.circuit import Part
-from counterpoise.model.facts import Need
-from counterpoise.model.verdicts import Fail, Pass, Skip, Unknown, Verdict
-from counterpoise.roles.board import Board
+from counterpoise.roles.wording import listed, refs
 
 _OUTSIDE = "board.toml: [cell] outside_charger = true (if it is charged off the board)"
 _LOOSE = re.compile(r"JST|PH|ZH|SH|XH|GH|MOLEX|PICO|CONN|HEADER|HDR|TERMINAL|WIRE|SOLDER|PAD|DW0")

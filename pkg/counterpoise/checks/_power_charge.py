@@ -5,10 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from counterpoise.catalog.rules import Rule
-from counterpoise.checks._power_cells import capacity_of, chemistry_of
-from counterpoise.checks._power_current import stating
-from counterpoise.checks._power_paths import cell_of, node
-from counterpoise.checks._power_words import amount, listed, span
 from counterpoise.model.circuit import Part, Pin
 from counterpoise.model.facts import Need
 from counterpoise.model.verdicts import (
@@ -22,7 +18,11 @@ from counterpoise.model.verdicts import (
     Verdict,
 )
 from counterpoise.roles.board import Board
+from counterpoise.roles.cells import capacity_of, chemistry_of
+from counterpoise.roles.charging import stating
 from counterpoise.roles.evidence import Known
+from counterpoise.roles.paths import cell_of, node
+from counterpoise.roles.wording import amount, listed, span
 from counterpoise.values.ranges import Range
 
 _OPTIONS = 0.04

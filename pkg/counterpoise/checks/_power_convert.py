@@ -5,9 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from counterpoise.catalog.rules import Rule
-from counterpoise.checks._power_current import stating
-from counterpoise.checks._power_paths import CONVERTERS, loads_on
-from counterpoise.checks._power_words import amount, listed, span
 from counterpoise.model.circuit import Part
 from counterpoise.model.facts import Need
 from counterpoise.model.verdicts import (
@@ -22,8 +19,11 @@ from counterpoise.model.verdicts import (
 from counterpoise.roles._rail_level import Level
 from counterpoise.roles._rail_outputs import output_nets, setting
 from counterpoise.roles.board import Board
+from counterpoise.roles.charging import stating
 from counterpoise.roles.evidence import Known
+from counterpoise.roles.paths import CONVERTERS, loads_on
 from counterpoise.roles.rails import Rail
+from counterpoise.roles.wording import amount, listed, span
 from counterpoise.values.ranges import Range
 
 _BIPOLAR = 0.8

@@ -5,8 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from counterpoise.catalog.rules import Rule
-from counterpoise.checks._power_paths import ICS, SOURCES, Bypass, bypass, node
-from counterpoise.checks._power_words import amount, listed
 from counterpoise.model.circuit import Part, Pin
 from counterpoise.model.facts import Need
 from counterpoise.model.verdicts import (
@@ -20,6 +18,8 @@ from counterpoise.model.verdicts import (
 )
 from counterpoise.roles.board import Board
 from counterpoise.roles.evidence import Known
+from counterpoise.roles.paths import ICS, SOURCES, Bypass, bypass, node
+from counterpoise.roles.wording import amount, listed
 
 _FIRM = ("manifest", "card", "pins")
 _RADIOS = ("radio", "radio-module")

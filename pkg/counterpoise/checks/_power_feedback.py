@@ -6,15 +6,15 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from counterpoise.catalog.rules import Rule
-from counterpoise.checks._power_current import stating
-from counterpoise.checks._power_paths import SOURCES, loads_on, marked_volts, node
-from counterpoise.checks._power_words import amount, listed, span
 from counterpoise.model.circuit import Part
 from counterpoise.model.facts import Need
 from counterpoise.model.verdicts import Fail, Limit, Measured, Pass, Skip, Unknown, Verdict
 from counterpoise.roles._rail_outputs import output_nets
 from counterpoise.roles.board import Board
+from counterpoise.roles.charging import stating
 from counterpoise.roles.evidence import Known
+from counterpoise.roles.paths import SOURCES, loads_on, marked_volts, node
+from counterpoise.roles.wording import amount, listed, span
 from counterpoise.values.ranges import Range
 
 

@@ -6,13 +6,13 @@ from collections.abc import Iterator
 
 from counterpoise.catalog.cards import CardNeed
 from counterpoise.catalog.rules import Rule
-from counterpoise.checks._power_paths import bypass, node
-from counterpoise.checks._power_words import amount, listed, span
 from counterpoise.model.circuit import Part
 from counterpoise.model.facts import Need
 from counterpoise.model.verdicts import Fail, Limit, Measured, Pass, Severity, Unknown, Verdict
 from counterpoise.roles._rail_outputs import output_nets
 from counterpoise.roles.board import Board
+from counterpoise.roles.paths import bypass, node
+from counterpoise.roles.wording import amount, listed, span
 from counterpoise.values.ranges import Range
 
 _UNITS = {"capacitor": "F", "inductor": "H", "resistor": "Ω", "thermistor": "Ω", "diode": ""}

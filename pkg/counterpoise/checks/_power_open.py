@@ -6,12 +6,12 @@ from collections.abc import Iterator
 
 from counterpoise.catalog.rules import Rule
 from counterpoise.checks._power_feed import firm_pins
-from counterpoise.checks._power_paths import ICS, PLAIN, node
-from counterpoise.checks._power_words import listed
 from counterpoise.model.circuit import Part, Pin
 from counterpoise.model.facts import Need
 from counterpoise.model.verdicts import Fail, Pass, Severity, Unknown, Verdict
 from counterpoise.roles.board import Board
+from counterpoise.roles.paths import ICS, PLAIN, node
+from counterpoise.roles.wording import listed
 
 _FED = (*ICS, "addressable-led")
 _DRY = (

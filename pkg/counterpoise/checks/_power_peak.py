@@ -6,16 +6,16 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from counterpoise.catalog.rules import Rule
-from counterpoise.checks._power_cells import capacity_of, chemistry_of
 from counterpoise.checks._power_convert import made_by
-from counterpoise.checks._power_paths import bypass, loads_on, plus_nets, stated_cell, walk
-from counterpoise.checks._power_words import amount, listed
 from counterpoise.model.circuit import Part
 from counterpoise.model.facts import Need
 from counterpoise.model.verdicts import Fail, Limit, Measured, Pass, Unknown, Verdict
 from counterpoise.roles.board import Board
+from counterpoise.roles.cells import capacity_of, chemistry_of
 from counterpoise.roles.evidence import Known
+from counterpoise.roles.paths import bypass, loads_on, plus_nets, stated_cell, walk
 from counterpoise.roles.rails import Rail
+from counterpoise.roles.wording import amount, listed
 
 _LITHIUM = ("li-po", "li-ion")
 

@@ -6,10 +6,6 @@ import re
 from collections.abc import Iterator
 
 from counterpoise.catalog.rules import Rule
-from counterpoise.checks._power_cells import texts_of
-from counterpoise.checks._power_current import stating
-from counterpoise.checks._power_paths import CONVERTERS, ICS
-from counterpoise.checks._power_words import amount, listed, span
 from counterpoise.model.circuit import Part
 from counterpoise.model.facts import Need
 from counterpoise.model.verdicts import (
@@ -22,8 +18,12 @@ from counterpoise.model.verdicts import (
     Verdict,
 )
 from counterpoise.roles.board import Board
+from counterpoise.roles.cells import texts_of
+from counterpoise.roles.charging import stating
 from counterpoise.roles.evidence import Known
+from counterpoise.roles.paths import CONVERTERS, ICS
 from counterpoise.roles.rails import Rail
+from counterpoise.roles.wording import amount, listed, span
 
 _JUDGED = (*ICS, "addressable-led")
 _STOPS_LOW = ("charger", "power-path", "regulator", *CONVERTERS, "addressable-led")

@@ -6,20 +6,6 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from counterpoise.catalog.rules import Rule
-from counterpoise.checks._power_cells import capacity_of
-from counterpoise.checks._power_current import (
-    SHORT,
-    Current,
-    blocked,
-    charge_current,
-    set_network,
-    set_pin,
-    shown_current,
-    stating,
-)
-from counterpoise.checks._power_network import OPEN, Network
-from counterpoise.checks._power_paths import cell_of
-from counterpoise.checks._power_words import amount, listed, preferred, span
 from counterpoise.model.circuit import Part, Pin
 from counterpoise.model.facts import Need
 from counterpoise.model.verdicts import (
@@ -33,7 +19,21 @@ from counterpoise.model.verdicts import (
     Verdict,
 )
 from counterpoise.roles.board import Board
+from counterpoise.roles.cells import capacity_of
+from counterpoise.roles.charging import (
+    SHORT,
+    Current,
+    blocked,
+    charge_current,
+    set_network,
+    set_pin,
+    shown_current,
+    stating,
+)
 from counterpoise.roles.evidence import Known
+from counterpoise.roles.networks import OPEN, Network
+from counterpoise.roles.paths import cell_of
+from counterpoise.roles.wording import amount, listed, preferred, span
 
 
 # -- charge-rate ---------------------------------------------------------------------------------

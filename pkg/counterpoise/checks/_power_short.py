@@ -6,13 +6,13 @@ from collections.abc import Iterator
 
 from counterpoise.catalog.rules import Rule
 from counterpoise.checks._power_feed import firm_pins
-from counterpoise.checks._power_paths import SOURCES, node
-from counterpoise.checks._power_words import listed, span
 from counterpoise.model.circuit import Part
 from counterpoise.model.facts import Need
 from counterpoise.model.verdicts import Fail, Pass, Severity, Unknown, Verdict
 from counterpoise.roles.board import Board
 from counterpoise.roles.evidence import Known
+from counterpoise.roles.paths import SOURCES, node
+from counterpoise.roles.wording import listed, span
 
 _USB_LEAST = 4.4
 """Volts; the least that a host may offer at a full-power port (USB 2.0, 7.2.2)."""

@@ -15,11 +15,11 @@ from counterpoise.checks._contacts import (
     terminals,
 )
 from counterpoise.checks._parts import pins_firm
-from counterpoise.checks._power_words import listed
 from counterpoise.model.circuit import Part
 from counterpoise.model.facts import Need
 from counterpoise.model.verdicts import Fail, Pass, Skip, Unknown, Verdict
 from counterpoise.roles.board import Board
+from counterpoise.roles.wording import listed
 
 
 def judge_closed(board: Board, switch: Part) -> Verdict:

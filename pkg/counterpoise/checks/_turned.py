@@ -6,12 +6,12 @@ import re
 
 from counterpoise.checks._leds import polarity_need, poles
 from counterpoise.checks._parts import pins_firm, supply
-from counterpoise.checks._power_words import span
 from counterpoise.model.circuit import Part, Pin, PinKind
 from counterpoise.model.facts import Need
 from counterpoise.model.verdicts import Fail, Pass, Severity, Skip, Unknown, Verdict
 from counterpoise.roles.board import Board
 from counterpoise.roles.rails import Rail
+from counterpoise.roles.wording import span
 from counterpoise.values.ranges import Range
 
 _POLAR = re.compile(

@@ -6,8 +6,6 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 
 from counterpoise.catalog.rules import Rule
-from counterpoise.checks._power_paths import node
-from counterpoise.checks._power_words import amount, listed
 from counterpoise.checks._usb_ports import (
     SERIES_OHM,
     Port,
@@ -23,6 +21,8 @@ from counterpoise.model.circuit import Part, Pin
 from counterpoise.model.facts import Need
 from counterpoise.model.verdicts import Fail, Limit, Measured, Pass, Skip, Unknown, Verdict
 from counterpoise.roles.board import Board
+from counterpoise.roles.paths import node
+from counterpoise.roles.wording import amount, listed
 
 _SOURCE_OHMS = ((56e3, 0.2), (22e3, 0.05), (10e3, 0.05), (36e3, 0.2), (12e3, 0.05), (4.7e3, 0.05))
 """Pull-ups by which a source tells what it offers, to 5 V and to 3.3 V, with their tolerances."""

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from counterpoise.catalog.rules import Rule
-from counterpoise.checks._power_words import listed
 from counterpoise.checks._usb_ports import Port, chips_on, line, port_of
 from counterpoise.model.circuit import Part, Pin
 from counterpoise.model.facts import Need
 from counterpoise.model.verdicts import Fail, Pass, Severity, Skip, Unknown, Verdict
 from counterpoise.roles.board import Board
+from counterpoise.roles.wording import listed
 
 _LINES = ("usb-positive", "usb-negative")
 _NAMES = {"usb-positive": "D+", "usb-negative": "D-"}

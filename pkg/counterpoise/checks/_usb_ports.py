@@ -5,12 +5,12 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
-from counterpoise.checks._power_cells import texts_of
-from counterpoise.checks._power_paths import node
 from counterpoise.model.circuit import Part, Pin
 from counterpoise.model.facts import Need
 from counterpoise.roles.board import Board
+from counterpoise.roles.cells import texts_of
 from counterpoise.roles.evidence import Known
+from counterpoise.roles.paths import node
 from counterpoise.values.partvalue import read_value
 
 _TYPE_C = re.compile(

@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from counterpoise.catalog.rules import Rule
-from counterpoise.checks._power_current import charge_current, shown_current
-from counterpoise.checks._power_paths import bypass, node
-from counterpoise.checks._power_words import amount, listed, refs
 from counterpoise.checks._usb_ports import cc_pins, port_of
 from counterpoise.model.circuit import Part
 from counterpoise.model.facts import Need
 from counterpoise.model.verdicts import Fail, Limit, Measured, Pass, Skip, Unknown, Verdict
 from counterpoise.roles.board import Board
+from counterpoise.roles.charging import charge_current, shown_current
+from counterpoise.roles.paths import bypass, node
+from counterpoise.roles.wording import amount, listed, refs
 
 _SERIES = ("fuse", "ferrite", "link", "inductor")
 

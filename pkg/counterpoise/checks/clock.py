@@ -17,10 +17,10 @@ from counterpoise.checks._crystals import (
     pads_need,
 )
 from counterpoise.checks._parts import fact_firm
-from counterpoise.checks._power_words import listed, refs
 from counterpoise.model.circuit import Part
 from counterpoise.model.verdicts import Fail, Pass, Severity, Skip, Unknown, Verdict
 from counterpoise.roles.board import Board
+from counterpoise.roles.wording import listed, refs
 
 
 def crystal_load(board: Board, rule: Rule) -> Iterator[Verdict]:

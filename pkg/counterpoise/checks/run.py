@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import hashlib
-import re
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from importlib import import_module
@@ -23,6 +22,7 @@ from counterpoise.model.verdicts import (
     Verdict,
 )
 from counterpoise.roles.board import Board
+from counterpoise.roles.refdes import natural
 
 Check: TypeAlias = Callable[[Board, Rule], Iterator[Verdict]]
 
@@ -51,15 +51,6 @@ def function_of(rule: Rule) -> Check:
         raise LookupError(f"{rule.domain} has no function for the rule {rule.slug}")
     check: Check = found
     return check
-
-
-def natural(ref: str) -> tuple[tuple[int, int, str], ...]:
-    """A sort key that puts R2 before R10."""
-    return tuple(
-        (0, int(piece), "") if piece.isdigit() and piece.isascii() else (1, 0, piece)
-        for piece in re.split(r"([0-9]+)", ref)
-        if piece
-    )
 
 
 @dataclass(frozen=True, slots=True)

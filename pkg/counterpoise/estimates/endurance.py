@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 
 from counterpoise.catalog.cells import CellKind, candidates, cell_kinds
-from counterpoise.estimates.charging import capacity_of, charge_current, chemistry_of
 from counterpoise.estimates.drains import drains
 from counterpoise.estimates.run_time import charge_hours, mean_current, run_hours, sag_v
 from counterpoise.estimates.supply_path import LOADS, SupplyPath, supply_path
@@ -13,6 +12,8 @@ from counterpoise.model.facts import Need
 from counterpoise.model.manifest import Mode
 from counterpoise.model.report import CellChoice, Drain, Endurance, ModeLine, Peak
 from counterpoise.roles.board import Board
+from counterpoise.roles.cells import capacity_of, chemistry_of
+from counterpoise.roles.charging import charge_current
 from counterpoise.roles.evidence import Known
 from counterpoise.values.ranges import Estimate
 

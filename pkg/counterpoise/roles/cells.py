@@ -5,11 +5,11 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
-from counterpoise.checks._power_paths import stated_cell
 from counterpoise.model.circuit import Part
 from counterpoise.model.facts import Need
 from counterpoise.model.manifest import PRIMARY, RECHARGEABLE
 from counterpoise.roles.board import Board
+from counterpoise.roles.paths import stated_cell
 
 LITHIUM = ("li-po", "li-ion", "li-ion-coin", "lifepo4")
 """Rechargeable chemistries that burn when abused."""

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from counterpoise.checks._power_network import OPEN, Network, network_of
-from counterpoise.checks._power_paths import node
-from counterpoise.checks._power_words import amount, listed, span
 from counterpoise.model.circuit import Part, Pin
 from counterpoise.model.facts import Need
 from counterpoise.roles.board import Board
 from counterpoise.roles.evidence import Known
+from counterpoise.roles.networks import OPEN, Network, network_of
+from counterpoise.roles.paths import node
+from counterpoise.roles.wording import amount, listed, span
 from counterpoise.values.ranges import Range
 
 _TOLERANCE = 0.15

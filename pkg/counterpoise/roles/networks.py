@@ -6,10 +6,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from itertools import product
 
-from counterpoise.checks._power_paths import node
 from counterpoise.model.circuit import Part
 from counterpoise.model.facts import Need
 from counterpoise.roles.board import Board
+from counterpoise.roles.paths import node
 
 OPEN = float("inf")
 
