@@ -77,7 +77,8 @@ def _anchor(pad: Pad) -> Core:
     if radius > 0 and long > 2 * radius:
         inner = (width / 2 - radius, height / 2 - radius)
         return Core(Shapely(placed(_box(*inner), pad.at, pad.angle)), radius)
-    return Core(Shapely(placed(_corners(pad), pad.at, pad.angle)))
+    shape = Shapely(placed(_corners(pad), pad.at, pad.angle))
+    return Core(shape if shape.is_valid else shapely.make_valid(shape))
 
 
 def _stadium(at: XY, width: float, height: float, angle: float) -> Core:

@@ -54,7 +54,7 @@ def webs(piece: Piece, layout: Layout, within: float) -> list[Web]:
         if max(x2 - x1, y2 - y1) >= SMALL_HOLE_MM:
             owner = f" of {loop.owner}" if loop.owner else ""
             names.append(f"cut-out {k + 1}{owner}")
-            shapes.append(shapely.Polygon(loop.points))
+            shapes.append(shapely.make_valid(shapely.Polygon(loop.points)))
             radii.append(0.0)
     for footprint in layout.footprints:
         for pad in footprint.pads:
