@@ -30,11 +30,12 @@ _FILE_NEEDS = {
     "netlist": Need(
         "a netlist or a board file with nets",
         'board.toml: [board] netlist = "…" (or name the file)',
+        True,
     ),
-    "layout": Need("the board file", 'board.toml: [board] layout = "…" (or --layout FILE)'),
-    "bom": Need("the BOM", 'board.toml: [board] bom = "…" (or --bom FILE)'),
+    "layout": Need("the board file", 'board.toml: [board] layout = "…" (or --layout FILE)', True),
+    "bom": Need("the BOM", 'board.toml: [board] bom = "…" (or --bom FILE)', True),
     "placement": Need(
-        "the placement file", 'board.toml: [board] centroid = "…" (or --centroid FILE)'
+        "the placement file", 'board.toml: [board] centroid = "…" (or --centroid FILE)', True
     ),
 }
 

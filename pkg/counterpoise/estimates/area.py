@@ -13,7 +13,7 @@ from counterpoise.roles.board import Board
 if TYPE_CHECKING:
     from counterpoise.geometry.outline import Outline, Piece
 
-_NO_LAYOUT = Need("the board file", 'board.toml: [board] layout = "…" (or --layout FILE)')
+_NO_LAYOUT = Need("the board file", 'board.toml: [board] layout = "…" (or --layout FILE)', True)
 
 
 def board_outline(board: Board) -> Outline:

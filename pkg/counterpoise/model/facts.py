@@ -13,11 +13,12 @@ class Need:
     """A fact that is missing, and where a person can state it.
 
     ``what`` reads after "needs": "the load capacitance of Y1". ``where`` is the line to add or the
-    thing to do: 'board.toml: [parts.Y1] load = "9 pF"'.
+    thing to do: 'board.toml: [parts.Y1] load = "9 pF"'. ``file`` marks a whole file that is missing.
     """
 
     what: str
     where: str
+    file: bool = False
 
 
 Fact: TypeAlias = T | Need

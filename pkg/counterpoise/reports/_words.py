@@ -38,8 +38,14 @@ def measured(value: Measured | None, limit: Limit | None) -> str:
 def headline(report: Report) -> str:
     """The answer in one sentence."""
     stops, cautions = report.count(Severity.STOP), report.count(Severity.CAUTION)
-    unknown = sum(c.verdict == "unknown" for c in report.coverage)
-    open_points = f"; {count(unknown, 'rule')} could not be judged" if unknown else ""
+    unknown = [c for c in report.coverage if c.verdict == "unknown"]
+    unread = sum(bool(c.needs) and all(need.file for need in c.needs) for c in unknown)
+    unjudged = len(unknown) - unread
+    open_points = f"; {count(unjudged, 'rule')} could not be judged" if unjudged else ""
+    if unread:
+        open_points += (
+            f"{' and' if unjudged else ';'} {unread} {'need' if unread > 1 else 'needs'} more files"
+        )
     if stops:
         also = f" and {count(cautions, 'caution')}" if cautions else ""
         return f"Do not order this board yet: {count(stops, 'stop')}{also}{open_points}."
