@@ -25,7 +25,9 @@ def load(path: Traversable) -> dict[str, Any]:
     """
     try:
         return tomllib.loads(path.read_bytes().decode("utf-8"))
-    except (UnicodeDecodeError, tomllib.TOMLDecodeError) as error:
+    except RecursionError as error:
+        raise CatalogError(path.name, "", "nested too deep") from error
+    except ValueError as error:  # not UTF-8, not TOML, or a number of too many digits
         raise CatalogError(path.name, "", f"not readable as TOML: {error}") from error
 
 

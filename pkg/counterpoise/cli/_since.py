@@ -17,7 +17,7 @@ def known_before(path: Path) -> frozenset[str]:
     source = Source.of(path)
     try:
         tree = json.loads(source.utf8)
-    except (json.JSONDecodeError, RecursionError) as error:
+    except (ValueError, RecursionError) as error:  # a ValueError also for too many digits
         line = error.lineno if isinstance(error, json.JSONDecodeError) else None
         raise source.error(line, "expected a JSON report of counterpoise check") from error
     reports = tree.get("reports", [tree]) if isinstance(tree, dict) else []

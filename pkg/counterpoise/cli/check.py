@@ -84,8 +84,10 @@ def command(
 def _iso(day: str | None) -> str | None:
     from datetime import date
 
+    if day is None:
+        return None
     try:
-        return day and date.fromisoformat(day).isoformat()
+        return date.fromisoformat(day).isoformat()
     except ValueError as error:
         raise click.BadParameter(
             f'--on: expected a date such as 2026-11-25, got "{day}"'

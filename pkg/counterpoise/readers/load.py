@@ -180,7 +180,8 @@ def _single(work: _Work, path: Path) -> None:
     reading = detect.read(source)
     if reading.kind not in _CIRCUIT:
         option = "--" + _KEYS[reading.kind]
-        said = f"expected a manifest, netlist or board; give a {reading.kind} file with {option}"
+        kind = {"bom": "BOM"}.get(reading.kind, reading.kind)
+        said = f"expected a manifest, netlist or board; give a {kind} file with {option}"
         raise source.error(None, said)
     if reading.kind in work.readings:
         said = f"two {_PLURALS[reading.kind]} given; leave one out"
