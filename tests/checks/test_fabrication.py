@@ -93,8 +93,21 @@ def test_verdicts_stand_when_the_board_is_moved(
     assert after.board_mm2 == pytest.approx(before.board_mm2, rel=1e-9)
 
 
+DEGENERATE = (
+    "",
+    "board 40 x 30",
+    "edge line 0 0 5 0",
+    'part R1 at 5 5 "R"',
+    # found by feeding random layouts: areas, pads and bodies without any extent
+    "board 40 x 30\nzone GND F.Cu : 5 5 6 6 7 7\ntrack GND F.Cu 0 : 5 5 9 9",
+    'board 40 x 30\npart R1 at 5 5 "R"\n  pad 1 trapezoid 0 x 1 at 0 0 net=A drill=0.5',
+    'board 40 x 30\npart R1 at 5 5 "R"\n  pad 1 rect 1 x 1 at 0 0 net=A\n  body 0 0 0 0',
+    'board 40 x 30\npart R1 at 5 5 "R"\n  fill F.Cu 0 0 1 1 2 2\n  edge line 0 0 0 0',
+)
+
+
 def test_rules_stand_an_empty_layout_and_a_bare_board() -> None:
-    for text in ("", "board 40 x 30", "edge line 0 0 5 0", 'part R1 at 5 5 "R"'):
+    for text in DEGENERATE:
         for rule in ON_THE_BOARD:
             list(function_of(rule)(board(layout(text)), rule))
 

@@ -10,7 +10,7 @@ from shapely.geometry.base import BaseGeometry
 from counterpoise.estimates.area import board_outline
 from counterpoise.geometry.copper import Copper
 from counterpoise.geometry.outline import Loop
-from counterpoise.geometry.pads import drawing_cores
+from counterpoise.geometry.pads import drawing_cores, polygonal
 from counterpoise.model.facts import Need, Place
 from counterpoise.model.layout import BACK, XY, Footprint, Layout
 from counterpoise.roles.board import Board
@@ -30,8 +30,7 @@ def copper_of(board: Board) -> Copper:
 
 def ring(loop: Loop) -> BaseGeometry:
     """The flattened inside of a loop."""
-    shape = shapely.Polygon(loop.points)
-    return shape if shape.is_valid else shapely.make_valid(shape)
+    return polygonal(shapely.Polygon(loop.points))
 
 
 def material(board: Board) -> BaseGeometry | None:

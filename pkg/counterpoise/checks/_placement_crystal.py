@@ -103,6 +103,8 @@ def _crossing(board: Board, part: Part, footprint: Footprint) -> Fail | None:
     if not pads or body is None:
         return None
     room = shapely.union_all(pads).convex_hull.intersection(body)
+    if room.area <= 0:
+        return None
     names = list(layout_of(board).copper_layers)
     order = names[::-1] if footprint.side == BACK else names
     for name in order:

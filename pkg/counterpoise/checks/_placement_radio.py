@@ -135,7 +135,7 @@ def feeds(board: Board, part: Part) -> list[Feed]:
             nets |= {n for n in board.reach(net, *_SERIES) if not board.is_ground(n)}
     by_net: dict[str, list[Track]] = defaultdict(list)
     for track in layout_of(board).tracks:
-        if track.net in nets:
+        if track.net in nets and track.width > 0:
             by_net[track.net or ""].append(track)
     found = [_feed(net, tracks) for net, tracks in sorted(by_net.items())]
     return sorted(found, key=lambda f: (-f.length, f.net))

@@ -19,9 +19,6 @@ from counterpoise.roles.board import Board
 from counterpoise.roles.refdes import natural
 
 ROLES = ("push-switch", "change-over-switch")
-_SKEWED = 50.0
-"""Degrees off the wanted direction from which a plunger faces another way; half way to a quarter
-turn and a little, so that a part set at 45 degrees in a corner passes."""
 
 
 def _orientation(board: Board, part: Part, key: str) -> str | None:
@@ -53,7 +50,7 @@ def facing(board: Board, rule: Rule) -> Iterator[Verdict]:
         elif side is None:
             silent.append(part)
         else:
-            yield _faces(board, part, footprint, side, stated.faces)
+            yield _faces(board, part, footprint, side, (stated.faces, rule.limit("angle").high))
     if silent:
         first = silent[0].ref
         yield Unknown(
@@ -68,14 +65,17 @@ def facing(board: Board, rule: Rule) -> Iterator[Verdict]:
         )
 
 
-def _faces(board: Board, part: Part, footprint: Footprint, side: str, faces: str | None) -> Verdict:
+def _faces(
+    board: Board, part: Part, footprint: Footprint, side: str, asked: tuple[str | None, float]
+) -> Verdict:
+    faces, most = asked
     wanted = board.manifest.board.front if faces in (None, "front") else faces
     if wanted is None:
         line = 'board.toml: [board] front = "top" (the edge under the fingers)'
         return Unknown(part.ref, (Need("the edge under the fingers", line),))
     way, aim = points_to(footprint, side), EDGES[wanted]
     off = angle_between(way, aim)
-    if off <= _SKEWED:
+    if off <= most:
         return Pass(part.ref)
     words = {
         "way": _way(off, way),

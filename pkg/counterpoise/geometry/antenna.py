@@ -58,13 +58,21 @@ def radiator(footprint: Footprint, feed_pins: frozenset[str]) -> Radiator | None
     printed = [shapely.union_all(drawn)] if drawn else []
     if any(_length(s) >= TRACE_MM for s in printed + shapes):
         box = _local_box(footprint, shapely.union_all(printed + shapes))
-        return _radiator(footprint, "trace", _trimmed(box, feed), feed)
+        return None if _flat(box) else _radiator(footprint, "trace", _trimmed(box, feed), feed)
     box_drawn = body_box(footprint)
     if box_drawn is None or not shapes:
         return None
-    if max(box_drawn[2] - box_drawn[0], box_drawn[3] - box_drawn[1]) < _LEAST_BODY_MM:
+    if _flat(box_drawn) or max(_spans(box_drawn)) < _LEAST_BODY_MM:
         return None
     return _radiator(footprint, "chip", box_drawn, feed)
+
+
+def _spans(box: Box) -> tuple[float, float]:
+    return box[2] - box[0], box[3] - box[1]
+
+
+def _flat(box: Box) -> bool:
+    return min(_spans(box)) <= 0
 
 
 def _radiator(footprint: Footprint, kind: str, box: Box, feed: Box | None) -> Radiator:
@@ -72,9 +80,8 @@ def _radiator(footprint: Footprint, kind: str, box: Box, feed: Box | None) -> Ra
 
 
 def _extent_of(footprint: Footprint, pads: list[Pad]) -> Box | None:
-    if not pads:
-        return None
-    return _local_box(footprint, shapely.union_all([pad_shape(p) for p in pads]))
+    shape = shapely.union_all([pad_shape(p) for p in pads])
+    return None if shape.is_empty else _local_box(footprint, shape)
 
 
 def _side(box: Box, feed: Box) -> int:
@@ -97,7 +104,7 @@ def _trimmed(box: Box, feed: Box | None) -> Box:
 def module_end(footprint: Footprint) -> Radiator | None:
     """The pad-free end of a module, deep enough to hold an antenna; None without one."""
     end: FreeEnd | None = free_end(footprint)
-    if end is None or end.depth < _FREE_END_MM:
+    if end is None or end.depth < _FREE_END_MM or _flat(end.extent):
         return None
     return Radiator(footprint, "module", end.extent, on_board(footprint, end.extent))
 
@@ -178,10 +185,13 @@ def kept_clear(layout: Layout, found: Radiator, reach: float) -> BaseGeometry | 
 def looks_like_module(footprint: Footprint) -> bool:
     """Whether a land pattern has the shape of a radio module with its antenna inside: a large body,
     pads along three sides, and one deep end that no pad reaches."""
-    body, pads, end = body_box(footprint), pads_box(footprint), module_end(footprint)
-    if body is None or pads is None or end is None:
+    if sum(bool(p.copper) for p in footprint.pads) < _MODULE_PADS:
+        return False
+    body = body_box(footprint)
+    if body is None or min(_spans(body)) < _MODULE_MM:
+        return False
+    pads, end = pads_box(footprint), module_end(footprint)
+    if pads is None or end is None:
         return False
     gaps = sorted((pads[0] - body[0], pads[1] - body[1], body[2] - pads[2], body[3] - pads[3]))
-    sides = min(body[2] - body[0], body[3] - body[1])
-    many = sum(bool(p.copper) for p in footprint.pads) >= _MODULE_PADS
-    return many and sides >= _MODULE_MM and gaps[2] <= _REACH_MM
+    return gaps[2] <= _REACH_MM

@@ -9,9 +9,9 @@ from dataclasses import dataclass
 import shapely
 from shapely.geometry import Polygon as Shapely
 
-from counterpoise.geometry.pads import pad_shape, placed, turn
+from counterpoise.geometry.pads import Core, pad_cores, placed, turn
 from counterpoise.geometry.strokes import Box, box, strokes
-from counterpoise.model.layout import BACK, XY, Drawing, Footprint, Pad
+from counterpoise.model.layout import BACK, XY, Drawing, Footprint
 
 EDGES = {"top": (0.0, -1.0), "bottom": (0.0, 1.0), "left": (-1.0, 0.0), "right": (1.0, 0.0)}
 """Edges of the board as drawn on the screen, seen from the front, and the way to each (y down)."""
@@ -64,14 +64,21 @@ def _marks(drawing: Drawing) -> list[XY]:
     return straight if all(s.bulge == 0 for s in run) else [(x1, y1), (x2, y1), (x2, y2), (x1, y2)]
 
 
-def hull(pad: Pad) -> list[XY]:
-    """Corners of the smallest convex shape round a pad's copper."""
-    return [(float(x), float(y)) for x, y in shapely.get_coordinates(pad_shape(pad).convex_hull)]
-
-
 def pads_box(footprint: Footprint) -> Box | None:
     """Extent of the copper of its pads in its own frame; None without any."""
-    return _extent(local(footprint, p) for pad in footprint.pads if pad.copper for p in hull(pad))
+    return _extent(
+        (x + dx, y + dy)
+        for pad in footprint.pads
+        if pad.copper
+        for core in pad_cores(pad)
+        for x, y in _local_points(footprint, core)
+        for dx, dy in ((-core.radius, -core.radius), (core.radius, core.radius))
+    )
+
+
+def _local_points(footprint: Footprint, core: Core) -> list[XY]:
+    points = shapely.get_coordinates(core.shape).tolist()
+    return [local(footprint, (x, y)) for x, y in points]
 
 
 def body_box(footprint: Footprint) -> Box | None:

@@ -20,7 +20,7 @@ from shapely.geometry import LineString, Point
 from shapely.geometry import Polygon as Shapely
 from shapely.geometry.base import BaseGeometry
 
-from counterpoise.geometry.pads import QUARTER, drawing_cores, pad_cores
+from counterpoise.geometry.pads import QUARTER, drawing_cores, pad_cores, polygonal
 from counterpoise.geometry.strokes import path
 from counterpoise.model.layout import XY, Layout, Line, Pad
 
@@ -92,8 +92,7 @@ class Pour:
     @cached_property
     def polygon(self) -> BaseGeometry:
         """The copper, made valid, without its growth."""
-        raw = Shapely(self.points)
-        return raw if raw.is_valid else shapely.make_valid(raw)
+        return polygonal(Shapely(self.points))
 
     @cached_property
     def box(self) -> tuple[float, float, float, float]:
@@ -104,6 +103,8 @@ class Pour:
 
     def within(self, zone: BaseGeometry) -> BaseGeometry:
         """The copper inside ``zone`` as a polygon."""
+        if zone.is_empty:
+            return Shapely()
         x1, y1, x2, y2 = zone.bounds
         a, b, c, d = self.box
         if a > x2 or b > y2 or c < x1 or d < y1:

@@ -58,7 +58,17 @@ def pad_cores(pad: Pad) -> tuple[Core, ...]:
 
 def pad_shape(pad: Pad) -> BaseGeometry:
     """The copper of a pad as one polygon."""
-    return shapely.union_all([core.grown() for core in pad_cores(pad)])
+    return polygonal(shapely.union_all([core.grown() for core in pad_cores(pad)]))
+
+
+def polygonal(shape: BaseGeometry) -> BaseGeometry:
+    """The shape made valid, less the lines and points that repairing it may leave."""
+    if not shape.is_valid:
+        shape = shapely.make_valid(shape)
+    if shape.geom_type in ("Polygon", "MultiPolygon"):
+        return shape
+    parts = [p for p in shapely.get_parts(shape).tolist() if p.geom_type.endswith("Polygon")]
+    return shapely.union_all(parts) if parts else Shapely()
 
 
 def _anchor(pad: Pad) -> Core:
@@ -77,8 +87,8 @@ def _anchor(pad: Pad) -> Core:
     if radius > 0 and long > 2 * radius:
         inner = (width / 2 - radius, height / 2 - radius)
         return Core(Shapely(placed(_box(*inner), pad.at, pad.angle)), radius)
-    shape = Shapely(placed(_corners(pad), pad.at, pad.angle))
-    return Core(shape if shape.is_valid else shapely.make_valid(shape))
+    shape = polygonal(Shapely(placed(_corners(pad), pad.at, pad.angle)))
+    return Core(Point(pad.at) if shape.is_empty else shape)
 
 
 def _stadium(at: XY, width: float, height: float, angle: float) -> Core:
@@ -144,5 +154,6 @@ def drawing_cores(drawing: Drawing) -> tuple[Core, ...]:
         return ()
     if isinstance(shape, Polygon) and drawing.filled and len(points) > 3:
         inside = Shapely(points)
-        return (Core(inside if inside.is_valid else shapely.make_valid(inside), half),)
+        filled = polygonal(inside)
+        return () if filled.is_empty else (Core(filled, half),)
     return (Core(LineString(points), half),)
