@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Hashable, Iterable
 from dataclasses import replace
 
 from counterpoise.compare.graph import Wires
 from counterpoise.compare.kinds import Kind, plain, soft_kind
 from counterpoise.compare.view import Piece, View
 
-Naming = Callable[[Piece], Kind]
+Naming = Callable[[Piece], Hashable]
 
 
 def harmonised(old: View, new: View) -> tuple[View, View]:
@@ -51,8 +51,19 @@ def soft_naming(old: Iterable[Piece], new: Iterable[Piece]) -> Naming:
     ours, theirs = Counter(p.kind for p in old), Counter(p.kind for p in new)
     uneven = {kind for kind in {*ours, *theirs} if ours[kind] != theirs[kind]}
 
-    def name(piece: Piece) -> Kind:
+    def name(piece: Piece) -> Hashable:
         return softened(piece) if piece.kind in uneven else piece.kind
+
+    return name
+
+
+def shared_naming(old: Iterable[Piece], new: Iterable[Piece]) -> Naming:
+    """How to name kinds in a partial pairing: a kind that both sides have keeps its name, the others
+    go by their role."""
+    both = {p.kind for p in old} & {p.kind for p in new}
+
+    def name(piece: Piece) -> Hashable:
+        return piece.kind if piece.kind in both else softened(piece)
 
     return name
 
