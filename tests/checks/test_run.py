@@ -43,7 +43,7 @@ def says(*verdicts: Verdict) -> Check:
 def test_four_verdicts_become_coverage() -> None:
     board = make_board("R1 10k : A B")
     need = Need("its load", 'board.toml: [parts.Y1] load = "9 pF"')
-    cases = {
+    cases: dict[str, list[Verdict]] = {
         "pass": [Pass("R1")],
         "fail": [Pass("R1"), Fail(("R2",), "broken"), Unknown("R3", (need,))],
         "unknown": [Pass("R1"), Unknown("R3", (need,))],

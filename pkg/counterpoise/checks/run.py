@@ -165,7 +165,7 @@ def _finding(rule: Rule, fail: Fail, override: RuleOverride) -> Finding:
     if not fail.firm or (rule.severity is Severity.CAUTION and not override.severity):
         severity = Severity.CAUTION
     words = {"subject": fail.subjects[0] if fail.subjects else "the board", **fail.words}
-    message = rule.says[fail.case].format_map(words)
+    message = _sentence(rule.says[fail.case].format_map(words), (*fail.subjects, *fail.nets))
     if fail.doubt:
         message += f" ({fail.doubt})"
     key = "|".join((rule.slug, fail.case, *sorted(fail.subjects), fail.words.get("pin", "")))
@@ -182,6 +182,12 @@ def _finding(rule: Rule, fail: Fail, override: RuleOverride) -> Finding:
         sources=rule.sources,
         fingerprint=hashlib.sha256(key.encode()).hexdigest()[:16],
     )
+
+
+def _sentence(text: str, names: tuple[str, ...]) -> str:
+    """The text with a capital at its start, unless it starts with the name of a part or net."""
+    first = text.split(" ", 1)[0]
+    return text[:1].upper() + text[1:] if first.isalpha() and first not in names else text
 
 
 def _told_apart(findings: list[Finding]) -> Iterator[Finding]:
