@@ -59,6 +59,11 @@ def width() -> int:
     return min(shutil.get_terminal_size((80, 24)).columns, 100)
 
 
+def reader_gone() -> None:
+    """A pager closed: nothing to say, no second error while flushing, and the status still counts."""
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+
+
 def write(text: str, output: Path | None) -> None:
     """To the screen, or to a file that is whole or not there at all.
 
@@ -67,9 +72,12 @@ def write(text: str, output: Path | None) -> None:
     """
     if output is None:
         # UTF-8 and plain line ends whatever the locale: the same answer gives the same bytes.
-        sys.stdout.flush()
-        sys.stdout.buffer.write(text.encode("utf-8", "replace"))
-        sys.stdout.buffer.flush()
+        try:
+            sys.stdout.flush()
+            sys.stdout.buffer.write(text.encode("utf-8", "replace"))
+            sys.stdout.buffer.flush()
+        except BrokenPipeError:
+            reader_gone()
         return
     try:
         handle, partial = tempfile.mkstemp(dir=output.parent, prefix=".counterpoise-")

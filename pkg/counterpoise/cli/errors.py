@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-import sys
 from pathlib import Path
 
 import click
@@ -28,17 +27,23 @@ def guarded(group: click.Command) -> int:
         return _say(error.format_message())
     except (click.Abort, KeyboardInterrupt):
         return _say("interrupted", 130)
-    except BrokenPipeError:
-        # The reader went away (a pager closed): nothing to say, and no second error while flushing.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+    except SystemExit:
+        # click ends the process itself after completing a word in a shell, and, with 1, when a
+        # pager closed while it wrote its help.
+        if "_COUNTERPOISE_COMPLETE" in os.environ:
+            raise
+        from counterpoise.cli._output import reader_gone
+
+        reader_gone()
         return 0
     except Exception as error:
-        if os.environ.get("COUNTERPOISE_DEBUG"):
+        line = _foreseen(error)
+        if line is None and os.environ.get("COUNTERPOISE_DEBUG"):
             raise
-        return _say(_line(error))
+        return _say(line or _unforeseen(error))
 
 
-def _line(error: Exception) -> str:
+def _foreseen(error: Exception) -> str | None:
     from counterpoise.catalog.toml import CatalogError
     from counterpoise.readers._source import InputError
 
@@ -49,6 +54,10 @@ def _line(error: Exception) -> str:
         return f"{name}: {error.strerror}" if name else error.strerror
     if isinstance(error, MemoryError):
         return "not enough memory for this input"
+    return None
+
+
+def _unforeseen(error: Exception) -> str:
     return (
         f"a fault inside counterpoise ({type(error).__name__}); "
         "COUNTERPOISE_DEBUG=1 shows where, please report it"

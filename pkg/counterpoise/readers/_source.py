@@ -39,11 +39,7 @@ class Source:
         shown = name if name is not None else path.name
         try:
             if not path.is_file():
-                raise InputError(
-                    shown,
-                    None,
-                    "no such file" if not path.exists() else "expected a file, found a folder",
-                )
+                raise InputError(shown, None, _no_file(path))
             if path.stat().st_size > SIZE_LIMIT:
                 raise InputError(
                     shown, None, f"larger than {SIZE_LIMIT // 2**20} MiB; expected a design file"
@@ -85,3 +81,9 @@ class Source:
     def error(self, line: int | None, expected: str) -> InputError:
         """An error for this file."""
         return InputError(self.name, line, expected)
+
+
+def _no_file(path: Path) -> str:
+    if not path.exists():
+        return "no such file"
+    return f"expected a file, found {'a folder' if path.is_dir() else 'a pipe or a device'}"
