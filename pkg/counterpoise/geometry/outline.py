@@ -25,6 +25,7 @@ from counterpoise.geometry.strokes import (
 from counterpoise.model.layout import XY, Circle, Drawing, Layout, Polygon
 
 EDGE_LAYER = "Edge.Cuts"
+_CELL_MM = 20.0
 _MANY_TIPS = 600
 
 
@@ -55,9 +56,18 @@ class Loop:
         """Extent, arcs exact."""
         return box(self.strokes)
 
+    @cached_property
+    def reach(self) -> Box:
+        """Extent of the flattened loop."""
+        xs, ys = zip(*self.points, strict=True)
+        return min(xs), min(ys), max(xs), max(ys)
+
     def holds(self, point: XY) -> bool:
         """Whether the point lies inside (even-odd over the flattened loop)."""
         x, y = point
+        x_low, y_low, x_high, y_high = self.reach
+        if not (x_low <= x <= x_high and y_low <= y <= y_high):
+            return False
         inside = False
         previous = self.points[-1]
         for here in self.points:
@@ -87,7 +97,27 @@ class Piece:
 
     def holds(self, point: XY) -> bool:
         """Whether the point lies on board material."""
-        return self.outer.holds(point) and not any(c.holds(point) for c in self.cutouts)
+        return self.outer.holds(point) and not any(c.holds(point) for c in self._near(point))
+
+    def _near(self, point: XY) -> Sequence[Loop]:
+        x, y = point
+        return self._cells.get((int(x // self._cell), int(y // self._cell)), ())
+
+    @cached_property
+    def _cell(self) -> float:
+        low_x, low_y, high_x, high_y = self.outer.reach
+        return max(_CELL_MM, max(high_x - low_x, high_y - low_y) / 64)
+
+    @cached_property
+    def _cells(self) -> dict[tuple[int, int], list[Loop]]:
+        """Cut-outs by the squares their extent touches: a panel may have thousands of them."""
+        cells: dict[tuple[int, int], list[Loop]] = defaultdict(list)
+        for loop in self.cutouts:
+            low_x, low_y, high_x, high_y = (int(edge // self._cell) for edge in loop.reach)
+            for x in range(low_x, high_x + 1):
+                for y in range(low_y, high_y + 1):
+                    cells[x, y].append(loop)
+        return cells
 
 
 @dataclass(frozen=True, slots=True)
