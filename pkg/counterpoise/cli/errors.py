@@ -65,7 +65,7 @@ def _unforeseen(error: Exception) -> str:
 
 
 def _say(text: str, status: int = UNUSABLE) -> int:
-    from counterpoise.reports._plain import plain
+    from counterpoise.reports._plain import plain, short
 
-    click.echo(f"counterpoise: {plain(text)}", err=True)
+    click.echo(f"counterpoise: {short(plain(text))}", err=True)
     return status

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import textwrap
 
-from counterpoise.reports._plain import plain
+from counterpoise.reports._plain import plain, short
 
 _STYLES = {"stop": "1;31", "caution": "33", "good": "32", "strong": "1", "quiet": "2"}
 
@@ -26,11 +26,16 @@ class Page:
     ) -> None:
         """A paragraph, wrapped.
 
-        ``first`` starts its first line, ``rest`` (as many blanks unless given) the others.
+        ``first`` starts its first line, ``rest`` (as many blanks unless given) the others. A first that
+        leaves too little room stands on a line of its own.
         """
+        first = short(plain(first))
+        if len(first) > self.width - 20:
+            self.write(first.strip(), rest="  ", style=style)
+            first = "  "
         indent = " " * len(first) if rest is None else rest
         wrapped = textwrap.wrap(
-            plain(text),
+            short(plain(text)),
             self.width,
             initial_indent=first,
             subsequent_indent=indent,

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import re
 import unicodedata
+
+_LONG = re.compile(r"\S{300,}")
 
 
 def plain(text: str) -> str:
@@ -14,6 +17,11 @@ def plain(text: str) -> str:
     if text.isascii() and text.isprintable():
         return text
     return "".join(_spelt(c) for c in text)
+
+
+def short(text: str) -> str:
+    """``text`` with words that no one reads to their end cut in the middle, so told by a "…"."""
+    return _LONG.sub(lambda found: f"{found[0][:150]}…{found[0][-50:]}", text)
 
 
 def _spelt(character: str) -> str:

@@ -23,8 +23,18 @@ def number(value: float) -> float:
 
 
 def dump(tree: Any) -> str:
-    """JSON text: two blanks of indent, sorted keys, one newline at the end."""
-    return json.dumps(tree, indent=2, sort_keys=True, ensure_ascii=False, allow_nan=False) + "\n"
+    """JSON text: two blanks of indent, sorted keys, one newline at the end.
+
+    Letters stay as they are; what could steer a terminal or reorder text is escaped.
+    """
+    text = json.dumps(tree, indent=2, sort_keys=True, ensure_ascii=False, allow_nan=False)
+    if not text.isascii() or "\x7f" in text:
+        text = "".join(c if c == "\n" or c.isprintable() else _escaped(c) for c in text)
+    return text + "\n"
+
+
+def _escaped(character: str) -> str:
+    return json.dumps(character)[1:-1] if character != "\x7f" else "\\u007f"
 
 
 def tree(report: Report) -> dict[str, Any]:

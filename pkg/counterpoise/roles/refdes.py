@@ -14,9 +14,14 @@ _PIECES = re.compile(r"([0-9]+)")
 
 
 def natural(ref: str) -> tuple[tuple[int, int, str], ...]:
-    """A sort key that puts R2 before R10."""
+    """A sort key that puts R2 before R10.
+
+    Figures are compared by their count, then as text: a run of thousands of digits is no number.
+    """
     return tuple(
-        (0, int(piece), "") if piece.isdigit() and piece.isascii() else (1, 0, piece)
+        (0, len(figures := piece.lstrip("0")), figures)
+        if piece.isdigit() and piece.isascii()
+        else (1, 0, piece)
         for piece in _PIECES.split(ref)
         if piece
     )
