@@ -10,7 +10,7 @@ import click
 from counterpoise import __version__
 from counterpoise.cli.errors import guarded
 
-COMMANDS = ("check", "weigh", "endurance", "ringout", "parts", "rules", "start")
+COMMANDS = ("check", "compare", "weigh", "endurance", "ringout", "parts", "rules", "start")
 """In the order in which a person meets them; each is ``cli/<name>.py`` with a ``command``."""
 
 

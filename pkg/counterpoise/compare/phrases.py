@@ -94,10 +94,25 @@ class Phrases:
     def _spots(
         self, was: str | None, now: str | None, moves: Sequence[MoveLike]
     ) -> tuple[Spot, Spot]:
-        return (
-            Spot(net_name(was or ""), self._old_pins(moves)),
-            Spot(net_name(now or ""), self._new_pins(moves)),
-        )
+        return self._old_spot(was, moves), self._new_spot(now, moves)
+
+    def _old_spot(self, net: str | None, moves: Iterable[MoveLike]) -> Spot:
+        found = [
+            pin
+            for m in moves
+            if m.old_contact is not None
+            for pin in self._old.pins(m.old_part, m.old_contact)
+        ]
+        return Spot(net_name(net or ""), tuple(found))
+
+    def _new_spot(self, net: str | None, moves: Iterable[MoveLike]) -> Spot:
+        found = [
+            pin
+            for m in moves
+            if m.new_contact is not None
+            for pin in self._new.pins(m.new_part, m.new_contact)
+        ]
+        return Spot(net_name(net or ""), tuple(found))
 
     # -- wires ------------------------------------------------------------------------------------
     def moved(
@@ -173,10 +188,8 @@ class Phrases:
                 f"{self._new.label} {self._new_pins([one])[0]} joins "
                 f"{self._now(first[1], [one])}"
             )
-        old = Spot(net_name(was), self._old_pins(pair))
-        return Difference(
-            "exchanged", old, Spot(net_name(now), self._new_pins(pair)), message, held
-        )
+        old, new = self._old_spot(was, pair), self._new_spot(now, pair)
+        return Difference("exchanged", old, new, message, held)
 
     def intruded(self, was: str, now: str, guests: Sequence[Place]) -> Difference:
         """A power part on a signal."""
@@ -185,8 +198,10 @@ class Phrases:
             f"{self._old.label} {self._others(self._old, was, ())} were joined to each other only; "
             f"in {self._new.label} {some(pins)} of the power section is on that net"
         )
-        ours = tuple(self._old.pin(*spot) for spot in self._old.nets[was])
-        return Difference("joined", Spot(net_name(was), ours), Spot(net_name(now), pins), message)
+        ours = [pin for spot in self._old.nets[was] for pin in self._old.pins(*spot)]
+        guest_pins = [pin for spot in guests for pin in self._new.pins(*spot)]
+        old, new = Spot(net_name(was), tuple(ours)), Spot(net_name(now), tuple(guest_pins))
+        return Difference("joined", old, new, message)
 
     # -- whole parts ------------------------------------------------------------------------------
     def _part(self, view: View, place: int) -> str:
@@ -207,8 +222,8 @@ class Phrases:
     def _spot(self, view: View, place: int) -> Spot:
         contacts = view.pieces[place].contacts
         smallest = min(contacts, key=lambda c: (len(view.nets[c.net]), c.net)).net
-        pins = tuple(view.pin(place, index) for index in range(len(contacts)))
-        return Spot(net_name(smallest), pins)
+        pins = [pin for index in range(len(contacts)) for pin in view.pins(place, index)]
+        return Spot(net_name(smallest), tuple(pins))
 
     def missing(self, place: int, *, held: bool) -> Difference:
         """An old part without a partner."""

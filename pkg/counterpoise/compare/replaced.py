@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Iterable
 
 from counterpoise.compare.pairing import Pairing
 from counterpoise.compare.regions import Region, role_of
@@ -105,3 +106,45 @@ def _sources(view: View, net: str, core: frozenset[int]) -> list[tuple[str, obje
         (feeding if feeds else touching).append(entry)
     chosen = feeding or touching
     return sorted(set(chosen), key=lambda entry: entry[0])
+
+
+_KEPT = {
+    "radio": "radio",
+    "radio-module": "radio module",
+    "controller": "microcontroller",
+    "antenna-connector": "antenna connector",
+    "push-switch": "push switch",
+    "change-over-switch": "change-over switch",
+    "slide-switch": "slide switch",
+    "led": "LED",
+    "addressable-led": "LED",
+}
+_PLAIN = frozenset(
+    {"crystal", "resonator", "oscillator", "balun", "antenna", "sensor", "memory", "encoder"}
+    | {"potentiometer", "motor", "connector"}
+)
+_FIRST = ("radio", "radio-module", "controller", "sensor", "crystal", "balun", "antenna")
+
+
+def kept_words(view: View, places: Iterable[int]) -> tuple[str, ...]:
+    """What parts are, in words, the most telling first, small parts counted together."""
+    found: Counter[tuple[int, str]] = Counter()
+    others = 0
+    for place in places:
+        role = role_of(view, view.pieces[place])
+        word = _KEPT.get(role, role if role in _PLAIN else "")
+        if not word:
+            others += 1
+            continue
+        order = _FIRST.index(role) if role in _FIRST else len(_FIRST)
+        found[order, word] += 1
+    words = [word if n == 1 else f"{n} {_plural(word)}" for (_, word), n in sorted(found.items())]
+    if others:
+        words.append(f"{others} other {'part' if others == 1 else 'parts'}" if words else "")
+    return tuple(word for word in words if word)
+
+
+def _plural(word: str) -> str:
+    if word.endswith("y"):
+        return word[:-1] + "ies"
+    return word + ("es" if word.endswith(("ch", "s")) else "s")

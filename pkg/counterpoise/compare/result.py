@@ -73,7 +73,8 @@ class Wiring:
     ``scope`` is "all", "not power" or "named". ``kept`` are the new board's refs that are proven to be
     wired as before. ``elsewhere`` are differences outside what had to stay, ``boundary`` nets whose
     source changed, ``replaced`` the power parts that went and came, in words. ``alike`` are groups of
-    new refs that are interchangeable. ``settled`` counts old parts whose partner is certain when the
+    new refs that are interchangeable. ``kept_words`` say what the kept parts are: "radio", "2 push
+    switches", "21 passive parts". ``settled`` counts old parts whose partner is certain when the
     verdict is unknown.
     """
 
@@ -85,9 +86,9 @@ class Wiring:
     boundary: tuple[Boundary, ...] = ()
     replaced: tuple[tuple[str, ...], tuple[str, ...]] = ((), ())
     alike: tuple[tuple[str, ...], ...] = ()
+    kept_words: tuple[str, ...] = ()
     settled: int = 0
     parts: int = 0
-    seconds: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)

@@ -78,6 +78,11 @@ class View:
         piece = self.pieces[place]
         return f"{piece.ref}.{'/'.join(piece.contacts[index].pins)}"
 
+    def pins(self, place: int, index: int) -> tuple[str, ...]:
+        """The pins of a contact one by one."""
+        piece = self.pieces[place]
+        return tuple(f"{piece.ref}.{number}" for number in piece.contacts[index].pins)
+
     def with_pieces(self, pieces: Iterable[Piece]) -> View:
         """The same side with other pieces in the same places."""
         return replace(self, pieces=tuple(pieces))

@@ -13,7 +13,7 @@ from counterpoise.compare.pairing import Pairing
 from counterpoise.compare.prove import DIFFERENT, SAME, UNKNOWN, Proof, prove
 from counterpoise.compare.regions import ALL, Region, region
 from counterpoise.compare.repair import rewired
-from counterpoise.compare.replaced import boundary, replaced
+from counterpoise.compare.replaced import boundary, kept_words, replaced
 from counterpoise.compare.result import Difference, Wiring
 from counterpoise.compare.settle import (
     Naming,
@@ -187,7 +187,8 @@ def _region_pairing(pairing: Pairing, area: Region, clock: Clock) -> Pairing | P
 
 # -- answers ----------------------------------------------------------------------------------------
 def _same(pairing: Pairing, area: Region, told: Iterable[Difference]) -> Wiring:
-    kept = _kept(pairing, area)
+    places = _kept(pairing, area)
+    kept = tuple(pairing.new.pieces[place].ref for place in places)
     return Wiring(
         SAME,
         area.scope,
@@ -196,6 +197,7 @@ def _same(pairing: Pairing, area: Region, told: Iterable[Difference]) -> Wiring:
         boundary=boundary(pairing, area),
         replaced=replaced(pairing, area),
         alike=_alike(pairing, kept),
+        kept_words=kept_words(pairing.new, places),
         settled=len(pairing.parts),
         parts=len(pairing.old.pieces),
     )
@@ -210,8 +212,8 @@ def _unlike(
     return replace(answer, verdict=verdict, differences=held, settled=settled)
 
 
-def _kept(pairing: Pairing, area: Region) -> tuple[str, ...]:
-    """New refs whose every pin joins as before: held parts, and small parts that stand between nets
+def _kept(pairing: Pairing, area: Region) -> list[int]:
+    """New places whose every pin joins as before: held parts, and small parts that stand between nets
     of held parts only."""
     touched = {
         c.net for place in area.old for c in pairing.old.pieces[place].contacts
@@ -225,7 +227,7 @@ def _kept(pairing: Pairing, area: Region) -> tuple[str, ...]:
         beside = old not in area.old_core and piece.kind == partner.kind
         if held or (beside and all(c.net in touched for c in piece.contacts)):
             found.append(new)
-    return tuple(pairing.new.pieces[place].ref for place in sorted(found))
+    return sorted(found)
 
 
 def _sound(pairing: Pairing, old: int) -> bool:
