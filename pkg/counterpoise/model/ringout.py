@@ -38,9 +38,9 @@ class Lead:
 class LogRow:
     """One reading. ``row`` is the line in the file, its head being line 1.
 
-    ``value`` is in ohms or volts, 0 for beep and open. ``first`` is where the red lead was. ``lifted``
-    are parts that the note says were off the board; ``copper`` means that the note says the joint is
-    known to be copper (bare board, track seen).
+    ``value`` is in ohms or volts, 0 for beep and open. ``first`` is where the red lead was.
+    ``lifted`` are parts that the note says were off the board; ``copper`` means that the note
+    says the joint is known to be copper (bare board, track seen).
     """
 
     row: int
@@ -90,11 +90,12 @@ class Doubt:
 
 @dataclass(frozen=True, slots=True)
 class NextProbe:
-    """A probe to take next, and what it would settle."""
+    """A probe to take next, and what it would settle. ``lifted`` must be off the board for it."""
 
     start: Lead
     end: Lead
     why: str
+    lifted: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,8 +123,9 @@ class Recovered:
     """What a log proves, what contradicts it, and what to probe next.
 
     ``untested`` counts the pairs of nets (a pin joined to nothing is a net of its own) that no
-    reading holds apart. ``alone`` are the pins on no net. ``explained`` says which known part accounts
-    for a reading in ohms or volts. ``pages`` counts the pages of probes that ``following`` is one of.
+    reading holds apart. ``alone`` are the pins on no net. ``explained`` says which known part
+    accounts for a reading in ohms or volts. ``following`` is one page of probes, ``more`` whether
+    another comes after it.
     """
 
     log: str
@@ -136,7 +138,7 @@ class Recovered:
     untested: int
     following: tuple[NextProbe, ...]
     page: int
-    pages: int
+    more: bool
     complete: bool
     effort: Effort
     notes: tuple[str, ...] = ()

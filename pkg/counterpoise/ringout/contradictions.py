@@ -1,0 +1,193 @@
+"""Rows that cannot all be right: smallest sets first, and the rows most likely misread."""
+
+from __future__ import annotations
+
+from collections import Counter, deque
+from collections.abc import Iterator
+
+from counterpoise.model.ringout import Contradiction, Suspect
+from counterpoise.ringout.evidence import Apart, Beep, SomeBeep
+from counterpoise.ringout.infer import State
+from counterpoise.ringout.pins import bits
+
+Adjacent = dict[int, list[tuple[int, int]]]
+"""By pin: (row, other pin) of its beeps, sorted."""
+
+
+def contradictions(state: State) -> tuple[Contradiction, ...]:
+    """One for each reading that holds apart what beeps join, and for each sweep whose beep no pin
+    can give; the smallest set of rows first."""
+    adjacent = _adjacent(state)
+    found = [c for each in state.evidence.aparts if (c := _apart(state, adjacent, each))]
+    found += [c for each in state.evidence.some if (c := _some(state, adjacent, each))]
+    return tuple(sorted(found, key=lambda c: (len(c.rows), c.rows, c.pins)))
+
+
+def suspects(state: State, found: tuple[Contradiction, ...]) -> tuple[Suspect, ...]:
+    """Rows by how many contradictions each, taken for misread, would explain: most first.
+
+    A beep explains those between pins that would fall apart without it, any other row its own.
+    """
+    votes: Counter[int] = Counter()
+    sole = _Sole(state)
+    for each in state.evidence.aparts:
+        ends = _ends(state, each.a, each.b)
+        if ends is None:
+            continue
+        votes[each.row] += 1
+        votes.update(set.intersection(*(sole(a, b) for a, b in ends)) if ends else ())
+    for contradiction in found:
+        if any(lead.swept for lead in contradiction.pins):
+            votes.update(contradiction.rows)
+    ranked = sorted(votes.items(), key=lambda item: (-item[1], item[0]))
+    return tuple(Suspect(row, count) for row, count in ranked)
+
+
+def _adjacent(state: State) -> Adjacent:
+    found: Adjacent = {}
+    for beep in _taken(state):
+        found.setdefault(beep.a, []).append((beep.row, beep.b))
+        found.setdefault(beep.b, []).append((beep.row, beep.a))
+    for links in found.values():
+        links.sort()
+    return found
+
+
+def _taken(state: State) -> Iterator[Beep]:
+    left = set(state.untaken)
+    return (beep for beep in state.evidence.beeps if beep not in left)
+
+
+def _ends(state: State, a: int, b: int) -> list[tuple[int, int]] | None:
+    """One pair of pins for each net that lies on both sides, None when there is none."""
+    shared = state.nets_of(a) & state.nets_of(b)
+    if not shared:
+        return None
+    return [
+        (next(bits(a & state.nets[net])), next(bits(b & state.nets[net]))) for net in bits(shared)
+    ]
+
+
+def _path(adjacent: Adjacent, starts: int, ends: int) -> tuple[list[int], list[int]] | None:
+    """The fewest beeps from one set of pins to another: (pins, rows)."""
+    before: dict[int, tuple[int, int]] = {}
+    queue = deque(bits(starts))
+    seen = set(queue)
+    while queue:
+        pin = queue.popleft()
+        if ends >> pin & 1:
+            return _walked(before, pin)
+        for row, other in adjacent.get(pin, ()):
+            if other not in seen:
+                seen.add(other)
+                before[other] = (pin, row)
+                queue.append(other)
+    return None
+
+
+def _walked(before: dict[int, tuple[int, int]], pin: int) -> tuple[list[int], list[int]]:
+    pins, rows = [pin], []
+    while pin in before:
+        pin, row = before[pin]
+        pins.append(pin)
+        rows.append(row)
+    return pins[::-1], rows[::-1]
+
+
+def _apart(state: State, adjacent: Adjacent, each: Apart) -> Contradiction | None:
+    if not state.nets_of(each.a) & state.nets_of(each.b):
+        return None
+    found = _path(adjacent, each.a, each.b)
+    if found is None or len(found[0]) < 2:
+        return None
+    pins, rows = found
+    leads = tuple(state.pins.leads[pin] for pin in pins)
+    beeps = _listed(rows)
+    if len(rows) == 1:
+        words = f"{leads[0]} and {leads[-1]} beep on {beeps} and read {each.said} on row {each.row}"
+    else:
+        chain = " - ".join(str(lead) for lead in leads)
+        words = (
+            f"{beeps} join {chain}, but row {each.row} reads {each.said} between "
+            f"{leads[0]} and {leads[-1]}"
+        )
+    return Contradiction(leads, (*sorted(set(rows)), each.row), words + _inside(state, pins))
+
+
+def _inside(state: State, pins: list[int]) -> str:
+    """A switch whose closed contact would explain a beep between two of these pins."""
+    joined = state.joined.find(pins[0])
+    for each in state.passing:
+        if not each.part.sure and state.joined.find(each.p) == joined:
+            return f"; a closed path inside {each.part.label} would explain a beep"
+    return ""
+
+
+def _some(state: State, adjacent: Adjacent, each: SomeBeep) -> Contradiction | None:
+    """A sweep that beeps though every pin under it is held apart: all rows that hold it so."""
+    a, b = state.nets_of(each.a), state.nets_of(each.b)
+    if a & b or any(b & ~state.apart[net] for net in bits(a)):
+        return None
+    rows: set[int] = set()
+    for net in bits(a):
+        for other in bits(b):
+            rows |= _shortest_apart(state, adjacent, (net, other), (each.a, each.b))
+    places = (each.row.first, each.row.second)
+    words = (
+        f"row {each.row.row} beeps between {places[0]} and {places[1]}, but {_listed(sorted(rows))} "
+        "hold every pin there apart"
+    )
+    return Contradiction(places, (*sorted(rows), each.row.row), words)
+
+
+def _shortest_apart(
+    state: State, adjacent: Adjacent, nets: tuple[int, int], touched: tuple[int, int]
+) -> set[int]:
+    """The fewest rows that hold the touched pins of two nets apart."""
+    first, second = state.nets[nets[0]], state.nets[nets[1]]
+    best: set[int] | None = None
+    for each in state.evidence.aparts:
+        for a, b in ((each.a, each.b), (each.b, each.a)):
+            if not (a & first and b & second):
+                continue
+            one = _path(adjacent, touched[0] & first, a & first)
+            two = _path(adjacent, touched[1] & second, b & second)
+            assert one is not None
+            assert two is not None
+            rows = {each.row, *one[1], *two[1]}
+            if best is None or (len(rows), sorted(rows)) < (len(best), sorted(best)):
+                best = rows
+    return best or set()
+
+
+def _listed(rows: list[int]) -> str:
+    each = sorted(set(rows))
+    if len(each) == 1:
+        return f"row {each[0]}"
+    shown = ", ".join(str(row) for row in each[:-1])
+    return f"rows {shown} and {each[-1]}"
+
+
+class _Sole:
+    """The rows without which two pins would no longer be joined."""
+
+    def __init__(self, state: State) -> None:
+        import networkx
+
+        graph: networkx.Graph[int] = networkx.Graph()
+        rows: dict[frozenset[int], set[int]] = {}
+        for beep in _taken(state):
+            graph.add_edge(beep.a, beep.b)
+            rows.setdefault(frozenset((beep.a, beep.b)), set()).add(beep.row)
+        blocks = (list(block) for block in networkx.biconnected_component_edges(graph))
+        self._cuts = {frozenset(block[0]) for block in blocks if len(block) == 1}
+        self._rows = rows
+        self._adjacent = _adjacent(state)
+
+    def __call__(self, a: int, b: int) -> set[int]:
+        found = _path(self._adjacent, 1 << a, 1 << b)
+        if found is None:
+            return set()
+        steps = (frozenset(step) for step in zip(found[0], found[0][1:], strict=False))
+        sole = (self._rows[step] for step in steps if step in self._cuts)
+        return {next(iter(rows)) for rows in sole if len(rows) == 1}
