@@ -33,7 +33,8 @@ def command(
 
     Parts are paired by what they are and what they join: references, net names and order may all
     differ. What had to stay is what [compare] keep names in a manifest; without it, the whole board,
-    or all but the power section when that was replaced. More than two boards give their history.
+    or all but the power section when that was replaced. More boards give their history: each is held
+    against OLD, and the last one decides the exit status.
 
     Exit status: 0 the wiring that had to stay stayed, 1 it did not (or that could not be judged in
     time), 2 an input cannot be used.
@@ -58,11 +59,11 @@ def command(
         else:
             text = report.render_history(comparisons, width=wide, colour=colour)
     _output.write(text, output)
-    return int(any(c.wiring.verdict != "same" for c in comparisons))
+    return int(comparisons[-1].wiring.verdict != "same")
 
 
 def _compared(paths: tuple[Path, ...], seconds: float) -> list[Comparison]:
-    """Each board against the one before it.
+    """Each later board against the first.
 
     Raises:
         InputError: a board has no wiring to compare.
@@ -81,11 +82,10 @@ def _compared(paths: tuple[Path, ...], seconds: float) -> list[Comparison]:
     reports = [_work.examine(board, rules) for board in boards]
     names = labels(paths)
     found = []
-    for place in range(len(boards) - 1):
-        pair = (reports[place], reports[place + 1])
-        called = (names[place], names[place + 1])
+    for place in range(1, len(boards)):
+        pair, called = (reports[0], reports[place]), (names[0], names[place])
         try:
-            found.append(compare(boards[place], boards[place + 1], pair, called, seconds))
+            found.append(compare(boards[0], boards[place], pair, called, seconds))
         except KeepError as error:
             raise click.ClickException(str(error)) from error
     return found

@@ -13,12 +13,13 @@ from collections.abc import Callable, Hashable, Iterable
 
 from counterpoise.compare.clock import Clock, TimeUp
 from counterpoise.compare.pairing import Pairing
-from counterpoise.compare.repair import complete, improve
+from counterpoise.compare.repair import complete, improve, part_unlike
 from counterpoise.compare.settle import Naming
 from counterpoise.compare.view import View
 
 _ROUNDS = 6
 _DISTINCT_CONTACTS = 3
+_MANY_CONTACTS = 8
 
 Node = tuple[bool, int] | tuple[bool, str]
 Colours = tuple[list[int], dict[str, int]]
@@ -42,6 +43,7 @@ def align(old: View, new: View, name: Naming, clock: Clock) -> tuple[Pairing, bo
             improve(pairing, clock)
         except TimeUp:
             in_time = False
+    part_unlike(pairing)
     return pairing, in_time
 
 
@@ -158,7 +160,7 @@ class _Sweeper:
             parts, nets = self._classes(rounds[depth])
             found = False
             for ours, theirs in parts.values():
-                if len(ours) == len(theirs) == 1 and self._telling(ours[0], depth):
+                if len(ours) == len(theirs) == 1 and self._telling(ours[0], theirs[0], depth):
                     p.pair(ours[0], theirs[0])
                     found = True
             for named, others in nets.values():
@@ -169,10 +171,16 @@ class _Sweeper:
                 return True
         return False
 
-    def _telling(self, place: int, depth: int) -> bool:
-        """A kind alone tells enough only for parts with many pins: a lone 4.7 µF on each board may
-        be two different parts."""
-        return depth > 0 or len(self._pairing.old.pieces[place].contacts) >= _DISTINCT_CONTACTS
+    def _telling(self, old: int, new: int, depth: int) -> bool:
+        """A kind alone tells enough only for parts with several pins (a lone 4.7 µF on each board may
+        be two different parts), and a role alone only for parts with many, numbered alike."""
+        if depth > 0:
+            return True
+        ours, theirs = self._pairing.old.pieces[old], self._pairing.new.pieces[new]
+        if ours.kind == theirs.kind:
+            return len(ours.contacts) >= _DISTINCT_CONTACTS
+        labels = [sorted(c.label for c in piece.contacts) for piece in (ours, theirs)]
+        return len(ours.contacts) >= _MANY_CONTACTS and labels[0] == labels[1]
 
     def _twins(self, rounds: list[tuple[Colours, Colours]]) -> bool:
         """Pair like parts whose nets are all paired: any of them is as good as any other."""

@@ -233,6 +233,16 @@ def _drop_strangers(pairing: Pairing) -> None:
             pairing.part_with(old)
 
 
+def part_unlike(pairing: Pairing) -> None:
+    """Give up pairs of different parts that join mostly other nets: one went, another came."""
+    for old in list(pairing.parts):
+        piece = pairing.old.pieces[old]
+        if piece.kind == pairing.new_of(old).kind:
+            continue
+        if pairing.agreeing(old) * 2 < max(len(piece.contacts), len(pairing.new_of(old).contacts)):
+            pairing.part_with(old)
+
+
 def _exchange(pairing: Pairing, clock: Clock) -> None:
     """Swap the partners of two like parts where that puts more contacts right."""
     wrong = [old for old in pairing.parts if _wrong(pairing, old)]

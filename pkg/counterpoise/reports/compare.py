@@ -27,7 +27,10 @@ def render(comparison: Comparison, *, width: int = 80, colour: bool = False) -> 
 def render_history(
     comparisons: Sequence[Comparison], *, width: int = 80, colour: bool = False
 ) -> str:
-    """Several revisions: one table of all, then what each changed against the one before."""
+    """Several revisions: one table of all, then what became of the wiring of each.
+
+    All are held against the first board.
+    """
     page = Page(width, colour)
     page.write("History of revisions", style="strong")
     page.gap()
@@ -36,8 +39,6 @@ def render_history(
     for comparison in comparisons:
         page.gap()
         _wiring(page, comparison)
-        for title, lines in _lists(comparison):
-            page.write("; ".join(lines) + ".", first=f"{title}: ", rest="  ")
     return page.text()
 
 
@@ -154,8 +155,8 @@ def render_markdown(comparisons: Sequence[Comparison]) -> str:
         if len(comparisons) == 1:
             heads = ("", comparison.old.label, comparison.new.label, "change")
             lines += [*_md_table(heads, list(words.rows(comparison))), ""]
-        lists = [f"- **{title}:** {_md('; '.join(text))}." for title, text in _lists(comparison)]
-        lines += [*lists, ""] if lists else []
+            told = [f"- **{name}:** {_md('; '.join(text))}." for name, text in _lists(comparison)]
+            lines += [*told, ""] if told else []
     return "\n".join(lines).rstrip("\n") + "\n"
 
 
