@@ -80,6 +80,11 @@ def _antennas(board: Board) -> tuple[Part, ...]:
 
 def zone_of(board: Board, part: Part, margin: float) -> Zone | Verdict:
     """The clear zone of one antenna, or why there is none to judge."""
+    key = f"clear zone of {part.ref} with {margin} mm"
+    return board.once(key, lambda: _zone_of(board, part, margin))
+
+
+def _zone_of(board: Board, part: Part, margin: float) -> Zone | Verdict:
     footprint = layout_of(board).footprint(part.ref)
     if footprint is None:
         return Skip(f"{part.ref} is not on the layout")
@@ -152,7 +157,9 @@ def _antenna(board: Board, part: Part, footprint: Footprint, margin: float) -> Z
 
 def _judge(board: Board, zone: Zone, rule: Rule) -> Verdict:
     ref = zone.part.ref
-    trials = [intruders(board, zone, spot) for spot in zone.spots]
+    shape = material(board)
+    room = None if shape is None else shape.intersection(shapely.union_all(zone.spots).envelope)
+    trials = [_intruders(board, zone, spot, room) for spot in zone.spots]
     found = min(trials, key=lambda t: sum(i.area for i in t))
     least = rule.limit("speck").high
     found = [i for i in found if i.area > least]
@@ -185,9 +192,10 @@ def _judge(board: Board, zone: Zone, rule: Rule) -> Verdict:
     )
 
 
-def intruders(board: Board, zone: Zone, spot: BaseGeometry) -> list[Intruder]:
+def _intruders(
+    board: Board, zone: Zone, spot: BaseGeometry, shape: BaseGeometry | None
+) -> list[Intruder]:
     """Foreign copper in one place of the zone, on every layer, what lies on the board only."""
-    shape = material(board)
     area = spot if shape is None else spot.intersection(shape)
     if area.is_empty or area.area <= 0:
         return []
@@ -210,7 +218,7 @@ def _pours(
     layer: LayerCopper, area: BaseGeometry, body: BaseGeometry, own: frozenset[str]
 ) -> Iterator[Intruder]:
     by_net: dict[str | None, list[BaseGeometry]] = {}
-    for pour in layer.pours:
+    for pour in layer.pours_near(area):
         if pour.net in own:
             continue
         piece = pour.within(area)

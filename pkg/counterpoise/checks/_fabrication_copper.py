@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from itertools import pairwise
 
+import numpy as np
 import shapely
 from shapely.geometry import LineString, Point
 from shapely.geometry.base import BaseGeometry
@@ -222,7 +223,9 @@ def _near_edge(board: Board, edge: BaseGeometry, rule: Rule) -> Iterator[Thing]:
     limit = bound(board, rule, "edge").least.high
     yield Thing(math.inf, (BOARD,), (0.0, 0.0))
     lines = shapely.get_parts(edge)
-    strokes = [LineString(pair) for line in lines for pair in pairwise(line.coords)]
+    strokes = np.array(
+        [LineString(pair) for line in lines for pair in pairwise(line.coords)], dtype=object
+    )
     tree = shapely.STRtree(strokes)
     for layer in copper_of(board).layers.values():
         if len(layer.cores):
@@ -232,13 +235,16 @@ def _near_edge(board: Board, edge: BaseGeometry, rule: Rule) -> Iterator[Thing]:
             which = sorted(set(tree.query(grown)[0].tolist()))
             for index in which:
                 item = layer.items[index]
-                gap = float(edge.distance(layer.cores[index])) - float(layer.radii[index])
+                core = layer.cores[index]
+                nearest = strokes[tree.query_nearest(core, all_matches=False)[0]]
+                gap = float(nearest.distance(core)) - float(layer.radii[index])
                 if gap < limit and not _may_touch(board, item, gap):
                     yield _edge_thing(item, gap, layer.name)
         for pour in layer.pours:
             ring = shapely.LinearRing(pour.points)
-            gap = float(edge.distance(ring)) - pour.grow
-            if gap < limit:
+            near = strokes[tree.query(shapely.box(*pour.box).buffer(limit))]
+            gap = float(shapely.MultiLineString(near.tolist()).distance(ring)) - pour.grow
+            if len(near) and gap < limit:
                 spot = shapely.shortest_line(ring, edge).coords[0]
                 nets = (pour.net,) if pour.net else ()
                 what = f"copper area {pour.net or 'without net'}"

@@ -15,7 +15,7 @@ from counterpoise.estimates.area import board_outline
 from counterpoise.estimates.stiffness import cantilever
 from counterpoise.geometry.antenna import looks_like_module
 from counterpoise.geometry.pads import pad_shape
-from counterpoise.geometry.webs import Web, arm_at, necks, webs
+from counterpoise.geometry.webs import Arms, Web, necks, webs
 from counterpoise.model.circuit import Part
 from counterpoise.model.facts import Need
 from counterpoise.model.layout import FRONT, Footprint
@@ -92,11 +92,15 @@ def bendy_arms(board: Board, rule: Rule) -> Iterator[Verdict]:
         return
     x1, y1, x2, y2 = shape.bounds
     widest = min(rule.limit("width").high, 0.6 * min(x2 - x1, y2 - y1))
-    for part in board.parts_as(*_SWITCHES):
+    switches = board.parts_as(*_SWITCHES)
+    if not switches:
+        return
+    arms = Arms(shape, widest)
+    for part in switches:
         footprint = layout_of(board).footprint(part.ref)
         if footprint is None:
             continue
-        arm = arm_at(shape, footprint.at, widest)
+        arm = arms.at(footprint.at)
         if arm is None:
             yield Pass(part.ref)
         else:

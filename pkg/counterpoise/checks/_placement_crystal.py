@@ -128,5 +128,6 @@ def _crossing(board: Board, part: Part, footprint: Footprint) -> Fail | None:
 
 
 def _grounded(board: Board, name: str, room: BaseGeometry) -> bool:
-    pours = [p for p in copper_of(board).layers[name].pours if board.is_ground(p.net)]
+    near = copper_of(board).layers[name].pours_near(room)
+    pours = [p for p in near if board.is_ground(p.net)]
     return sum(p.within(room).area for p in pours) >= 0.5 * room.area

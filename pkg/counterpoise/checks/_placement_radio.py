@@ -22,6 +22,7 @@ from counterpoise.checks._layout import (
     place,
 )
 from counterpoise.estimates.rf import LineImpedance, coplanar, microstrip, wavelength_mm
+from counterpoise.geometry.copper import LayerCopper
 from counterpoise.geometry.strokes import path, strokes
 from counterpoise.model.circuit import Part
 from counterpoise.model.facts import Need
@@ -31,6 +32,7 @@ from counterpoise.roles.board import Board
 from counterpoise.values.ranges import Range
 
 _MARGIN_MM = 3.0
+_NEAR_MM = 5.0
 _SERIES = ("capacitor", "inductor", "resistor", "link", "ferrite")
 _METAL = {"cell": "cell", "usb-connector": "metal shell", "motor": "motor"}
 _SCREW_MM = 2.0
@@ -264,13 +266,17 @@ def _ground_beneath(board: Board, line: Feed) -> tuple[float, float | None] | Ne
     )
     for _, name in order:
         layer = copper_of(board).layers.get(name)
-        pours = [p.polygon for p in layer.pours if board.is_ground(p.net)] if layer else []
-        hits = [m for m in middles if any(p.distance(m) < 0.2 for p in pours)]
+        hits = [m for m in middles if layer and _on_ground(board, layer, m)]
         if middles and len(hits) >= 0.6 * len(middles):
             return _laminate(board, line.layer, name)
     return Need(
         f"the ground under the feed of net {line.net}", "the board file: fill all zones and save"
     )
+
+
+def _on_ground(board: Board, layer: LayerCopper, at: shapely.Point) -> bool:
+    near = (p for p in layer.pours_near(at, 0.2) if board.is_ground(p.net))
+    return any(p.polygon.distance(at) < 0.2 for p in near)
 
 
 def _middle(track: Track) -> shapely.Point:
@@ -297,14 +303,25 @@ def _laminate(board: Board, first: str, second: str) -> tuple[float, float | Non
     return Need(what, "the board file: state the stack-up with thicknesses")
 
 
+def _to_ground(board: Board, layer: LayerCopper, at: shapely.Point) -> float:
+    """Distance in mm to the nearest pour of ground; most lie near, so that few are asked."""
+    gap = math.inf
+    for within in (_NEAR_MM, math.inf):
+        pours = layer.pours if within == math.inf else layer.pours_near(at, within)
+        grounds = [p for p in pours if board.is_ground(p.net)]
+        gap = min((float(p.polygon.distance(at)) - p.grow for p in grounds), default=math.inf)
+        if gap < within:
+            break
+    return gap
+
+
 def _gap_beside(board: Board, line: Feed) -> float | None:
     """Usual distance from the line to ground copper on its own layer; None where there is none."""
     layer = copper_of(board).layers.get(line.layer)
-    pours = [p for p in layer.pours if board.is_ground(p.net)] if layer else []
-    if not pours:
+    if layer is None or not any(board.is_ground(p.net) for p in layer.pours):
         return None
     gaps = sorted(
-        min(float(p.polygon.distance(_middle(t))) - p.grow for p in pours) - t.width / 2
+        _to_ground(board, layer, _middle(t)) - t.width / 2
         for t in line.tracks
         if t.layer == line.layer
     )

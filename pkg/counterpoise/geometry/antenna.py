@@ -142,7 +142,8 @@ def stated_zones(
     ]
     if board is None:
         return spots
-    shares = [spot.intersection(board).area for spot in spots]
+    room = board.intersection(shapely.union_all(spots).envelope)
+    shares = [spot.intersection(room).area for spot in spots]
     return [s for s, share in zip(spots, shares, strict=True) if share >= 0.98 * max(shares)]
 
 

@@ -65,6 +65,18 @@ class LayerCopper:
         """The largest radius."""
         return float(self.radii.max()) if len(self.radii) else 0.0
 
+    @cached_property
+    def _pour_tree(self) -> shapely.STRtree:
+        return shapely.STRtree([shapely.box(*pour.box) for pour in self.pours])
+
+    def pours_near(self, zone: BaseGeometry, within: float = 0.0) -> list[Pour]:
+        """The pours whose extent comes within ``within`` mm of that of ``zone``, in order."""
+        if zone.is_empty or not self.pours:
+            return []
+        x1, y1, x2, y2 = zone.bounds
+        near = shapely.box(x1 - within, y1 - within, x2 + within, y2 + within)
+        return [self.pours[k] for k in sorted(self._pour_tree.query(near).tolist())]
+
     def near(self, zone: BaseGeometry, within: float = 0.0) -> list[int]:
         """Indices of items whose copper lies within ``within`` mm of ``zone``, in order."""
         if not len(self.cores):

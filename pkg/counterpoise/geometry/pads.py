@@ -64,11 +64,20 @@ def pad_shape(pad: Pad) -> BaseGeometry:
 def polygonal(shape: BaseGeometry) -> BaseGeometry:
     """The shape made valid, less the lines and points that repairing it may leave."""
     if not shape.is_valid:
-        shape = shapely.make_valid(shape)
+        shape = _repaired(shape)
     if shape.geom_type in ("Polygon", "MultiPolygon"):
         return shape
     parts = [p for p in shapely.get_parts(shape).tolist() if p.geom_type.endswith("Polygon")]
     return shapely.union_all(parts) if parts else Shapely()
+
+
+def _repaired(shape: BaseGeometry) -> BaseGeometry:
+    # A pour whose holes are slit open is the usual case, and closing the slits this way takes a
+    # tenth of the time. Where lobes cross or overlap, areas differ and the full repair is needed.
+    closed = shape.buffer(0)
+    if abs(closed.area - shape.area) <= 1e-9 * (1.0 + shape.area):
+        return closed
+    return shapely.make_valid(shape)
 
 
 def _anchor(pad: Pad) -> Core:

@@ -118,17 +118,26 @@ class Arm:
     root: XY
 
 
-def arm_at(material: BaseGeometry, at: XY, widest: float) -> Arm | None:
-    """The arm narrower than ``widest`` mm that carries the point ``at``; None where it stands on
-    wider board, or on an arm that is held at both ends or shorter than it is wide."""
-    wide = material.buffer(-widest / 2, join_style="mitre").buffer(widest / 2, join_style="mitre")
-    if wide.is_empty:
-        return None
-    spot = Point(at)
-    for arm in shapely.get_parts(material.difference(wide.buffer(1e-6, join_style="mitre"))):
-        if arm.distance(spot) > 1e-3:
-            continue
-        root = arm.intersection(wide.buffer(1e-3, join_style="mitre"))
+class Arms:
+    """The parts of a board that are narrower than ``widest`` mm."""
+
+    def __init__(self, material: BaseGeometry, widest: float) -> None:
+        half = widest / 2
+        wide = material.buffer(-half, join_style="mitre").buffer(half, join_style="mitre")
+        self._wide = wide.buffer(1e-3, join_style="mitre")
+        narrow = material.difference(wide.buffer(1e-6, join_style="mitre"))
+        parts = [] if wide.is_empty else shapely.get_parts(narrow).tolist()
+        self._narrow = shapely.STRtree(parts)
+
+    def at(self, at: XY) -> Arm | None:
+        """The arm that carries the point; None where it stands on wider board, or on an arm that
+        is held at both ends or shorter than it is wide."""
+        spot = Point(at)
+        near = sorted(self._narrow.query(spot, predicate="dwithin", distance=1e-3).tolist())
+        if not near:
+            return None
+        arm = self._narrow.geometries[near[0]]
+        root = arm.intersection(self._wide)
         if root.is_empty or len([p for p in shapely.get_parts(root) if p.area > 1e-6]) != 1:
             return None
         length = float(root.distance(spot))
@@ -139,7 +148,6 @@ def arm_at(material: BaseGeometry, at: XY, widest: float) -> Arm | None:
             return None
         middle = root.centroid
         return Arm(length, min(width, math.hypot(x2 - x1, y2 - y1)), (middle.x, middle.y))
-    return None
 
 
 def _sides(shape: BaseGeometry) -> tuple[float, float]:
