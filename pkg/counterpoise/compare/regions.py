@@ -67,14 +67,7 @@ def region(pairing: Pairing) -> Region:
         named_new |= {pairing.parts[a] for a in named_old if a in pairing.parts}
         return _built(NAMED, old, new, named_old, named_new, powers)
     if power_signature(old, powers) == power_signature(new, powers):
-        found = _built(ALL, old, new, set(), set(), powers)
-        return Region(
-            ALL,
-            frozenset(range(len(old.pieces))),
-            frozenset(range(len(new.pieces))),
-            *(found.old_core, found.new_core, found.old_cut, found.new_cut),
-            *(found.old_grounds, found.new_grounds),
-        )
+        return _built(ALL, old, new, set(), set(), powers)
     return _built(NOT_POWER, old, new, set(), set(), powers)
 
 
@@ -91,7 +84,8 @@ def _built(
         core = frozenset(core_places(view, powers)) - frozenset(named)
         grounds = frozenset(view.node[net] for net in view.board.grounds if net in view.node)
         cut = grounds | {c.net for place in core for c in view.pieces[place].contacts}
-        held = _grown(view, core, cut, frozenset(named), scope)
+        everything = frozenset(range(len(view.pieces)))
+        held = everything if scope == ALL else _grown(view, core, cut, frozenset(named), scope)
         sides.append((held, core, frozenset(cut), grounds))
     (a, core_a, cut_a, ground_a), (b, core_b, cut_b, ground_b) = sides
     return Region(scope, a, b, core_a, core_b, cut_a, cut_b, ground_a, ground_b)
@@ -188,20 +182,24 @@ def _groups(
         return not _anchor(view, view.pieces[place])
 
     left = {place for place in range(len(view.pieces)) if belongs(place)}
+    walked = set(cut)
     groups = []
-    while left:
-        start = min(left)
+    for start in sorted(left):
+        if start not in left:
+            continue
         left.remove(start)
         line = [start]
         for place in line:
-            beside = {other for other in _beside(view, place, cut) if other in left}
+            beside = left.intersection(_beside(view, place, walked))
             left -= beside
             line += sorted(beside)
         groups.append(set(line))
     return groups
 
 
-def _beside(view: View, place: int, cut: Collection[str]) -> Iterable[int]:
+def _beside(view: View, place: int, walked: set[str]) -> Iterable[int]:
+    """The parts on the nets of a part that were not walked yet: each net is walked once."""
     for contact in view.pieces[place].contacts:
-        if contact.net not in cut:
+        if contact.net not in walked:
+            walked.add(contact.net)
             yield from (other for other, _ in view.nets[contact.net])

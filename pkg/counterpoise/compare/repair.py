@@ -16,6 +16,9 @@ _HUB = 12
 
 _ROUNDS = 4
 
+_MOST_LOOKS = 4_000_000
+"""Leftovers of both boards multiplied, above which supplies are not searched for partners."""
+
 
 def complete(pairing: Pairing) -> None:
     """Pair leftovers, from the surest likeness to the least, and nets by the majority of votes."""
@@ -150,16 +153,15 @@ def _by_signature(pairing: Pairing, key: Any) -> None:
 def _by_overlap(pairing: Pairing) -> None:
     """Pair free parts that join some of the same nets: of one kind for any shared net, of one role
     for a shared net that is no supply."""
+    free = {place for place in range(len(pairing.new.pieces)) if place not in pairing.parts_back}
+    left = len(pairing.old.pieces) - len(pairing.parts)
+    hubs = left * len(free) <= _MOST_LOOKS
     found = []
-    free_new = [
-        (place, piece)
-        for place, piece in enumerate(pairing.new.pieces)
-        if place not in pairing.parts_back
-    ]
     for place, piece in enumerate(pairing.old.pieces):
         if place in pairing.parts:
             continue
-        for other, candidate in free_new:
+        for other in sorted(_beside(pairing, piece, free, hubs=hubs)):
+            candidate = pairing.new.pieces[other]
             same = candidate.kind == piece.kind
             if not same and softened(candidate) != softened(piece):
                 continue
@@ -169,6 +171,16 @@ def _by_overlap(pairing: Pairing) -> None:
     for _, _, place, other in sorted(found):
         if place not in pairing.parts and other not in pairing.parts_back:
             pairing.pair(place, other)
+
+
+def _beside(pairing: Pairing, piece: Piece, free: set[int], *, hubs: bool) -> set[int]:
+    """The free new parts on the partners of a part's nets, those of large nets only if asked."""
+    found: set[int] = set()
+    for contact in piece.contacts:
+        spots = pairing.new.nets.get(pairing.nets.get(contact.net, ""), ())
+        if hubs or len(spots) <= _HUB:
+            found.update(place for place, _ in spots if place in free)
+    return found
 
 
 def _shared(pairing: Pairing, piece: Piece, candidate: Piece) -> tuple[int, int]:

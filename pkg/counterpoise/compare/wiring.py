@@ -57,7 +57,7 @@ def compare_wiring(
     first, pairing = _whole(ours, theirs, name, Clock(seconds * _SHARE))
     if pairing is not None and not trade_groups(pairing):
         return Outcome(_same(pairing, region(pairing), ()), pairing)
-    pairing, _ = align(ours, theirs, shared_naming(ours.pieces, theirs.pieces), clock)
+    pairing, in_time = align(ours, theirs, shared_naming(ours.pieces, theirs.pieces), clock)
     area = region(pairing)
     # Two ways to tell the same change: the one that needs fewer sentences is the better account.
     pairing, told = min(
@@ -77,6 +77,9 @@ def compare_wiring(
     if not held:
         return Outcome(_same(pairing, area, told), pairing)
     verdict = UNKNOWN if first.verdict == UNKNOWN else DIFFERENT
+    if verdict == UNKNOWN and not in_time:
+        # Half a pairing would call differences what it had no time to pair.
+        told = [d for d in told if not d.held]
     return Outcome(_unlike(verdict, first, pairing, area, told), pairing)
 
 

@@ -48,6 +48,8 @@ def _wiring(page: Page, comparison: Comparison) -> None:
     page.write(words.headline(wiring), style=_STYLES[wiring.verdict])
     if wiring.differences:
         page.gap()
+    if wiring.differences and wiring.verdict == "unknown":
+        page.write("The best pairing found, which is no proof, leaves these differences:")
     for number, difference in enumerate(wiring.differences[:_MOST], 1):
         page.write(difference.message + ".", first=f"{number:3}. ")
     if len(wiring.differences) > _MOST:
