@@ -14,11 +14,11 @@ from counterpoise.checks._layout import CLOSED, body_of, layout_of, material, mm
 from counterpoise.estimates.area import board_outline
 from counterpoise.estimates.stiffness import cantilever
 from counterpoise.geometry.antenna import looks_like_module
-from counterpoise.geometry.pads import pad_shape
+from counterpoise.geometry.pads import pad_cores, pad_shape
 from counterpoise.geometry.webs import Arms, Web, necks, webs
 from counterpoise.model.circuit import Part
 from counterpoise.model.facts import Need
-from counterpoise.model.layout import FRONT, Footprint
+from counterpoise.model.layout import FRONT, Footprint, Pad
 from counterpoise.model.verdicts import Fail, Limit, Measured, Pass, Severity, Unknown, Verdict
 from counterpoise.roles.board import Board
 from counterpoise.roles.evidence import Known
@@ -176,8 +176,9 @@ def overhang(board: Board, rule: Rule) -> Iterator[Verdict]:
         return
     bodies = _bodies(board)
     count = 0
+    shapely.prepare(shape)
     for footprint, body in bodies:
-        if _may_hang(board, footprint) or not body.intersects(shape):
+        if shape.covers(body) or _may_hang(board, footprint) or not shape.intersects(body):
             continue
         out = body.difference(shape).area
         if out > rule.limit("share").high * body.area:
@@ -228,6 +229,16 @@ def _stacked(
         yield f, g
 
 
+def _comes_near(pad: Pad, tree: shapely.STRtree) -> bool:
+    """Whether the extent of the pad's copper meets that of anything in the tree."""
+    for core in pad_cores(pad):
+        x1, y1, x2, y2 = core.shape.bounds
+        r = core.radius
+        if len(tree.query(shapely.box(x1 - r, y1 - r, x2 + r, y2 + r))):
+            return True
+    return False
+
+
 def in_hole(board: Board, rule: Rule) -> Iterator[Verdict]:
     """Pads whose copper lies over a cut-out of the board that is not their own footprint's."""
     edge = board_outline(board)
@@ -240,7 +251,7 @@ def in_hole(board: Board, rule: Rule) -> Iterator[Verdict]:
     hit: dict[str, Fail] = {}
     for footprint in layout_of(board).footprints:
         for pad in footprint.pads:
-            if not pad.copper or footprint.ref in hit:
+            if not pad.copper or footprint.ref in hit or not _comes_near(pad, tree):
                 continue
             shape = pad_shape(pad)
             for k in tree.query(shape, predicate="intersects").tolist():
