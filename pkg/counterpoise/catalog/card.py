@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
 
+from counterpoise.catalog.pattern import Pattern
 from counterpoise.values.ranges import Range
 
 LONGEST_CODE = 100
@@ -49,7 +50,7 @@ class Package:
     """
 
     name: str
-    matches: re.Pattern[str]
+    matches: Pattern
     functions: Mapping[str, str]
     orientation: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
     memory: bool = False
@@ -75,7 +76,7 @@ class Scaled:
 class Variant:
     """Facts for the order codes that ``matches`` finds; ``scaled`` reads its first group."""
 
-    matches: re.Pattern[str]
+    matches: Pattern
     facts: Mapping[str, CardFact]
     scaled: Mapping[str, Scaled] = field(default_factory=lambda: MappingProxyType({}))
 
@@ -101,8 +102,8 @@ class Card:
     file: str
     title: str
     role: str
-    matches: tuple[re.Pattern[str], ...]
-    not_matches: tuple[re.Pattern[str], ...]
+    matches: tuple[Pattern, ...]
+    not_matches: tuple[Pattern, ...]
     names: Mapping[str, tuple[str, ...]]
     packages: tuple[Package, ...]
     facts: Mapping[str, CardFact]
@@ -111,6 +112,12 @@ class Card:
     sources: tuple[str, ...]
     memory: bool
     notes: tuple[str, ...] = ()
+
+    def patterns(self) -> Iterator[Pattern]:
+        """Every pattern in it."""
+        yield from (*self.matches, *self.not_matches)
+        yield from (package.matches for package in self.packages)
+        yield from (variant.matches for variant in self.variants)
 
     def claims(self, code: str) -> bool:
         """Whether ``code``, as ``order_code`` spells it, is a part of this family."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from functools import cache
 from importlib.resources.abc import Traversable
 from types import MappingProxyType
@@ -11,6 +11,7 @@ from typing import Any
 
 from counterpoise.catalog.card import Card, CardFact, CardNeed, Package, Scaled, Variant
 from counterpoise.catalog.facts import FACTS, fact
+from counterpoise.catalog.pattern import Pattern
 from counterpoise.catalog.toml import CatalogError, Table, load, nearest
 from counterpoise.catalog.vocabulary import FUNCTIONS, ROLES
 from counterpoise.resources import rules_root
@@ -32,8 +33,6 @@ __all__ = [
     "read_user_cards",
 ]
 
-_LONGEST_PATTERN = 300
-_OPEN_REPEATS = 3
 _NEED_KINDS = {
     "capacitor": "capacitance",
     "inductor": "inductance",
@@ -48,17 +47,8 @@ def order_code(text: str) -> str:
     return re.sub(r"\s+", "", text).upper()
 
 
-def _pattern(table: Table, key: str, text: str) -> re.Pattern[str]:
-    # A repeated group or many open repeats could make a user's own card hang the tool.
-    plain = re.sub(r"\[\^?\]?[^\]]*\]", "a", re.sub(r"\\.", "a", text))
-    if re.search(r"[)*+}][*+{]", plain) or len(text) > _LONGEST_PATTERN:
-        raise table.error(key, "expected a plain pattern without nested repeats")
-    if len(re.findall(r"[*+]|\{\d*,\d*\}", plain)) > _OPEN_REPEATS:
-        raise table.error(key, f"expected a pattern with at most {_OPEN_REPEATS} open repeats")
-    try:
-        return re.compile(text, re.ASCII)
-    except (re.error, RecursionError, OverflowError) as error:
-        raise table.error(key, f"not a pattern: {error}") from error
+def _pattern(table: Table, key: str, text: str) -> Pattern:
+    return Pattern(text, table.file, f"[{table.name}] {key}")
 
 
 def _card_fact(table: Table, key: str, entry: Any, source: str, memory: bool) -> CardFact:
@@ -154,7 +144,7 @@ def _need(file: str, card: str, data: Mapping[str, Any], memory: bool) -> CardNe
 
 
 def _scaled(
-    table: Table, key: str, unit: object, pattern: re.Pattern[str], mark: tuple[str, bool]
+    table: Table, key: str, unit: object, pattern: Pattern, mark: tuple[str, bool]
 ) -> Scaled:
     kind = FACTS.get(key)
     if kind is None:
@@ -196,8 +186,16 @@ def read_card(file: str, key: str, data: Mapping[str, Any]) -> Card:
     """One card from its table.
 
     Raises:
-        CatalogError: with file and key: unknown key, wrong unit, unknown role or pin function.
+        CatalogError: with file and key: unknown key, wrong unit, unknown role or pin function, not
+            a pattern.
     """
+    card = _read_card(file, key, data)
+    for pattern in card.patterns():
+        pattern.check()
+    return card
+
+
+def _read_card(file: str, key: str, data: Mapping[str, Any]) -> Card:
     table = Table(file, key, data)
     role = table.text("role")
     if role not in ROLES:
@@ -237,25 +235,35 @@ def read_card(file: str, key: str, data: Mapping[str, Any]) -> Card:
 
 def read_cards(file: str, tables: Mapping[str, Any]) -> tuple[Card, ...]:
     """Every card of one file's tables, in file order."""
+    return _read_all(file, tables, read_card)
+
+
+def _read_all(
+    file: str, tables: Mapping[str, Any], read: Callable[[str, str, dict[str, Any]], Card]
+) -> tuple[Card, ...]:
     for key, data in tables.items():
         if not isinstance(data, dict):
             raise CatalogError(file, key, "expected a table")
-    return tuple(read_card(file, key, data) for key, data in tables.items())
+    return tuple(read(file, key, data) for key, data in tables.items())
 
 
-def _folder(folder: Traversable) -> tuple[Card, ...]:
+def _folder(
+    folder: Traversable, read: Callable[[str, str, dict[str, Any]], Card]
+) -> tuple[Card, ...]:
     paths = sorted((p for p in folder.iterdir() if p.name.endswith(".toml")), key=lambda p: p.name)
-    return tuple(card for path in paths for card in read_cards(path.name, load(path)))
+    return tuple(card for path in paths for card in _read_all(path.name, load(path), read))
 
 
 @cache
 def all_cards() -> tuple[Card, ...]:
     """The cards that ship, files by name, cards in file order.
 
+    Their patterns are checked by the tests (``Pattern.check``), not at every start.
+
     Raises:
         CatalogError: a faulty file.
     """
-    return _folder(rules_root() / "parts")
+    return _folder(rules_root() / "parts", _read_card)
 
 
 def read_user_cards(folder: Traversable) -> tuple[Card, ...]:
@@ -268,7 +276,7 @@ def read_user_cards(folder: Traversable) -> tuple[Card, ...]:
     if not cards.is_dir():
         return ()
     try:
-        return _folder(cards)
+        return _folder(cards, read_card)
     except OSError as error:
         raise CatalogError("cards", "", f"cannot be read: {error.strerror}") from error
 
