@@ -112,7 +112,7 @@ def _next(page: Page, found: Recovered) -> None:
     lifted = _lifted(found.following)
     if lifted:
         page.write(
-            f'Lift {lifted} off the board first, and write "{lifted} lifted" in the notes.',
+            f'With {lifted} lifted off the board; write "{lifted} lifted" in the notes.',
             first="  ",
         )
     from_width = max(len(str(each.start)) for each in found.following)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections import Counter, deque
+from collections import deque
 from collections.abc import Iterator
 
 from counterpoise.model.ringout import Contradiction, Suspect
@@ -24,23 +24,37 @@ def contradictions(state: State) -> tuple[Contradiction, ...]:
 
 
 def suspects(state: State, found: tuple[Contradiction, ...]) -> tuple[Suspect, ...]:
-    """Rows by how many contradictions each, taken for misread, would explain: most first.
+    """Rows by how many contradictions each, taken for misread, would explain.
 
-    A beep explains those between pins that would fall apart without it, any other row its own.
+    A beep explains those between pins that would fall apart without it, any other row its own. What
+    the first row explains is then left out of the count for the next; rows that explain the very
+    same contradictions stand together.
     """
-    votes: Counter[int] = Counter()
+    explains: dict[int, set[int]] = {}
+    for number, rows in enumerate(_blamed(state, found)):
+        for row in rows:
+            explains.setdefault(row, set()).add(number)
+    ranked: list[Suspect] = []
+    while explains:
+        most = max(len(numbers) for numbers in explains.values())
+        first = min(row for row, numbers in explains.items() if len(numbers) == most)
+        settled = explains[first]
+        alike = sorted(row for row, numbers in explains.items() if numbers == settled)
+        ranked += (Suspect(row, most) for row in alike)
+        explains = {row: left for row, n in explains.items() if (left := n - settled)}
+    return tuple(ranked)
+
+
+def _blamed(state: State, found: tuple[Contradiction, ...]) -> Iterator[set[int]]:
+    """For each contradiction the rows that would explain it alone."""
     sole = _Sole(state)
     for each in state.evidence.aparts:
         ends = _ends(state, each.a, each.b)
-        if ends is None:
-            continue
-        votes[each.row] += 1
-        votes.update(set.intersection(*(sole(a, b) for a, b in ends)) if ends else ())
+        if ends is not None:
+            yield {each.row} | set.intersection(*(sole(a, b) for a, b in ends))
     for contradiction in found:
         if any(lead.swept for lead in contradiction.pins):
-            votes.update(contradiction.rows)
-    ranked = sorted(votes.items(), key=lambda item: (-item[1], item[0]))
-    return tuple(Suspect(row, count) for row, count in ranked)
+            yield set(contradiction.rows)
 
 
 def _adjacent(state: State) -> Adjacent:

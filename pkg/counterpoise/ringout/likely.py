@@ -72,6 +72,9 @@ class Likely:
             return 0.8
         table = {"ground": _TO_GROUND, "supply": _TO_SUPPLY}.get(self.net_kinds[net])
         if table is None:
+            own = self._state.pins.of_part[self._state.pins.leads[pin].ref]
+            if own & self._state.nets[net]:
+                return USUAL / 8
             return USUAL if self._state.nets[net].bit_count() == 1 else USUAL / 2
         if self._own_part(net, pin):
             return 0.02

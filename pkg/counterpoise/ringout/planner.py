@@ -18,7 +18,7 @@ from counterpoise.ringout.pins import bits
 from counterpoise.roles.board import Board
 from counterpoise.roles.refdes import natural
 
-SINGLES_A_SWEEP = 8
+SINGLES_A_SWEEP = 4
 """Pins offered on one page after a sweep has beeped: a hand stops at the one that beeps."""
 
 
@@ -61,6 +61,7 @@ class _Planner:
         ]
         self._first = [next(bits(net)) for net in state.nets]
         self._seen: set[tuple[Lead, Lead]] = set()
+        self._last: list[Passing] = []
         self._lifted = tuple(sorted({e.part.ref for e in state.passing if e.part.sure}))
 
     def probes(self) -> Iterator[NextProbe]:
@@ -70,6 +71,10 @@ class _Planner:
         yield from self._after_sweeps()
         yield from self._weighed()
         yield from self._rest()
+        for each in self._last:
+            off = (*self._lifted, each.part.ref)
+            why = f"{each.part.label} may pass the beep by itself"
+            yield from self._single(each.p, each.q, why, lifted=off)
 
     # -- doubts ---------------------------------------------------------------------------------
     def _over_conductors(self) -> Iterator[NextProbe]:
@@ -86,19 +91,44 @@ class _Planner:
             why = f"row {beep.row} may have come through {_named(ways)}"
             yield from self._single(beep.a, beep.b, why)
         for each in self._state.unsettled:
+            yield from self._around(each)
+
+    def _around(self, each: Passing) -> Iterator[NextProbe]:
+        """A probe that goes round a passing part, so that the part cannot be what beeps.
+
+        Where its pins are joined to no other part yet, that waits until everything else is read.
+        """
+        p, q = self._net(each.p), self._net(each.q)
+        if each.part.sure or each.read is None or p == q:
             yield from self._single(each.p, each.q, _why_unsettled(each))
+            return
+        own = self._pins.of_part[each.part.ref]
+        why = f"goes round {each.part.label}, which row {each.read} may have come through"
+        for net, pin in ((p, each.q), (q, each.p)):
+            others = self._state.nets[net] & ~own
+            if others:
+                yield from self._single(next(bits(others)), pin, why)
+                return
+        self._left[p] &= ~(1 << q)
+        self._left[q] &= ~(1 << p)
+        self._last.append(each)
 
     def _after_sweeps(self) -> Iterator[NextProbe]:
         for a, b in self._state.unread:
             count = 0
             ranked = sorted(
                 ((one, other) for one in self._a_net_each(a) for other in self._a_net_each(b)),
-                key=lambda pair: (-self._likely.chance(self._net(pair[0]), pair[1]), pair),
+                key=lambda pair: (-self._either(*pair), pair),
             )
             for one, other in ranked:
                 if count < SINGLES_A_SWEEP and self._open(one, other):
                     count += 1
                     yield from self._single(one, other, "a sweep over it beeped: which pin was it?")
+
+    def _either(self, a: int, b: int) -> float:
+        """The chance that two pins are joined, by the net of either."""
+        likely = self._likely
+        return max(likely.chance(self._net(a), b), likely.chance(self._net(b), a))
 
     def _a_net_each(self, mask: int) -> Iterator[int]:
         nets: set[int] = set()

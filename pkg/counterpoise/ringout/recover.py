@@ -9,7 +9,15 @@ from dataclasses import replace
 from counterpoise.catalog.cards import Card
 from counterpoise.model.circuit import Circuit
 from counterpoise.model.design import Design
-from counterpoise.model.ringout import Doubt, Effort, Log, Recovered, RingNet
+from counterpoise.model.ringout import (
+    Doubt,
+    Effort,
+    Log,
+    NextProbe,
+    Recovered,
+    RingNet,
+    Suspect,
+)
 from counterpoise.ringout.conductors import SWITCHES, Conductor, conductors
 from counterpoise.ringout.contradictions import contradictions, suspects
 from counterpoise.ringout.evidence import Bench, gather
@@ -45,7 +53,10 @@ def recover(
     state = infer(gather(log, pins, known, bench), pins, known)
     found = contradictions(state)
     explained, doubts = explain(state, board, known, bench)
+    blamed = suspects(state, found)
+    again = _again(log, blamed)[: probes if page == 1 else 0]
     following, more = plan(state, board, known, page=page, probes=probes)
+    following = (*again, *following)[:probes]
     complete = state.proven and not found and all_pins_known
     count, nets = len(pins), len(state.nets)
     return Recovered(
@@ -53,7 +64,7 @@ def recover(
         nets=_named_nets(state, board),
         alone=tuple(pins.leads[next(bits(net))] for net in state.nets if net.bit_count() == 1),
         contradictions=found,
-        suspects=suspects(state, found),
+        suspects=blamed,
         doubtful=(*_doubts(state), *doubts),
         explained=explained,
         untested=state.untested,
@@ -89,6 +100,18 @@ def _unwired(parts: Circuit) -> Circuit:
         for part in parts.parts
     )
     return Circuit(tuple(bare), knows_wiring=False)
+
+
+def _again(log: Log, blamed: tuple[Suspect, ...]) -> tuple[NextProbe, ...]:
+    """The rows to read again: those that would explain the most contradictions."""
+    rows = {row.row: row for row in log.rows}
+    found: list[NextProbe] = []
+    for each in blamed:
+        if each.explains == blamed[0].explains and len(found) < _LISTED:
+            row = rows[each.row]
+            why = f"read again: a misread row {row.row} would explain the contradictions"
+            found.append(NextProbe(row.first, row.second, why, tuple(sorted(row.lifted))))
+    return tuple(found)
 
 
 # -- names ----------------------------------------------------------------------------------------
@@ -168,8 +191,8 @@ def _passing_words(state: State, part: Conductor, p: int, q: int) -> str:
     why = (
         "a closed path inside it would do the same"
         if part.called in SWITCHES or not part.sure
-        else "which beeps by itself"
+        else "it beeps by itself"
     )
     if state.joined.same(p, q):
-        return f"{row}; {why}, taken as joined because other pins join them too"
-    return f"{row}; {why}, so this is not taken as a joint"
+        return f"{row}, and {why}; taken as joined because other pins join them too"
+    return f"{row}, and {why}; not taken as a joint"

@@ -51,7 +51,7 @@ def ring_out(
     *,
     bench: Bench | None = None,
     probes: int = 20,
-    limit: int = 20_000,
+    limit: int = 5_000,
 ) -> tuple[Log, Recovered]:
     """Follow the planner page by page until it calls the netlist complete.
 
@@ -66,7 +66,8 @@ def ring_out(
             return log, found
         if not found.following or len(rows) > limit:
             raise RuntimeError(f"not complete after {len(rows)} readings")
-        rows += (_answer(meter, len(rows) + 2 + n, each) for n, each in enumerate(found.following))
+        start = len(rows) + 2  # the head of a file is line 1
+        rows += [_answer(meter, start + n, each) for n, each in enumerate(found.following)]
 
 
 def _answer(meter: Meter, row: int, probe: NextProbe) -> LogRow:
