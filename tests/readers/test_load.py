@@ -173,7 +173,7 @@ def test_folders_and_paths_that_cannot_be_used(folder: Path, tmp_path: Path) -> 
     )
     assert refused(tmp_path / "gone.kicad_pcb") == "gone.kicad_pcb: no such file"
     assert refused(folder / "bom.csv") == (
-        "bom.csv: expected a manifest, netlist or board; give a bom file with --bom"
+        "bom.csv: expected a manifest, netlist or board; give a BOM file with --bom"
     )
     assert refused(folder / "old.net", netlist=folder / "paddle.net") == (
         "old.net: two netlists given; leave one out"

@@ -8,6 +8,8 @@ from collections.abc import Callable, Iterable, Mapping
 from importlib.resources.abc import Traversable
 from typing import Any
 
+_DOTS = 2000
+
 
 class CatalogError(Exception):
     """A rule, card, profile or table file that cannot be used: file, key, what was expected."""
@@ -24,11 +26,23 @@ def load(path: Traversable) -> dict[str, Any]:
         CatalogError: not TOML; the message holds the parser's line.
     """
     try:
-        return tomllib.loads(path.read_bytes().decode("utf-8"))
+        text = path.read_bytes().decode("utf-8")
+        crowded = crowded_line(text)
+        if crowded is not None:
+            raise CatalogError(path.name, f"line {crowded}", "a line with thousands of dots")
+        return tomllib.loads(text)
     except RecursionError as error:
         raise CatalogError(path.name, "", "nested too deep") from error
     except ValueError as error:  # not UTF-8, not TOML, or a number of too many digits
         raise CatalogError(path.name, "", f"not readable as TOML: {error}") from error
+
+
+def crowded_line(text: str) -> int | None:
+    """The first line with so many dots that a dotted key on it would take the parser very long."""
+    if text.count(".") <= _DOTS:
+        return None
+    lines = enumerate(text.split("\n"), 1)
+    return next((number for number, line in lines if line.count(".") > _DOTS), None)
 
 
 def nearest(word: str, known: Iterable[str]) -> str:

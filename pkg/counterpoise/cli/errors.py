@@ -16,7 +16,10 @@ def guarded(group: click.Command) -> int:
     ``COUNTERPOISE_DEBUG=1`` in the environment lets unforeseen faults through with their traceback.
     """
     try:
-        status = group.main(prog_name="counterpoise", standalone_mode=False)
+        with warnings.catch_warnings():
+            # Arithmetic on absurd coordinates: the rules judge its result, a person cannot.
+            warnings.filterwarnings("ignore", category=RuntimeWarning)
+            status = group.main(prog_name="counterpoise", standalone_mode=False)
         return status if isinstance(status, int) else 0
     except click.exceptions.Exit as end:
         return end.exit_code

@@ -34,7 +34,7 @@ class Header:
             case "version":
                 _take_version(context, node)
             case "general":
-                self.thickness_mm = context.optional(by_head(node), "thickness")
+                self.thickness_mm = _thickness(context, node)
             case "layers":
                 context.set_layers(node)
             case "setup":
@@ -67,6 +67,14 @@ class Header:
         for child in node:
             if isinstance(child, Node) and child and child[0] == "add_net":
                 self.usual_drill[_names.unescaped(atom(child, 1))] = drill
+
+
+def _thickness(context: BoardContext, node: Node) -> float | None:
+    stated = context.optional(by_head(node), "thickness")
+    if stated is not None and stated <= 0:
+        context.note(node, f"a thickness of {stated:g} mm is none; left out")
+        return None
+    return stated
 
 
 def _take_version(context: BoardContext, node: Node) -> None:

@@ -13,6 +13,9 @@ from counterpoise.values.units import DIMENSIONS, quantity, quantity_range
 
 T = TypeVar("T")
 
+MOST = 1_000_000
+"""No board carries more of anything."""
+
 
 def shown(text: str) -> str:
     """A text made fit for a one-line message: no control characters, cut when long."""
@@ -105,6 +108,8 @@ class Section:
             return default
         if not isinstance(value, int) or isinstance(value, bool) or value < 1:
             raise self.error(key, "expected a whole number of at least 1")
+        if value > MOST:
+            raise self.error(key, f"expected a whole number of at most {MOST}")
         return value
 
     def amount(self, key: str, dimension: str, *, zero: bool = False) -> float | None:

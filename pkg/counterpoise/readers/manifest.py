@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 import tomllib
 
+from counterpoise.catalog.toml import crowded_line
 from counterpoise.model.manifest import (
     CHEMISTRIES,
     BoardFacts,
@@ -62,7 +63,8 @@ def parse(text: str, file: str = "board.toml") -> Manifest:
     Raises:
         InputError: as for ``read``.
     """
-    top = Section(file, key_lines(text), (), _loaded(text, file), "")
+    loaded = _loaded(text, file)  # first: it refuses what would keep the search for lines busy
+    top = Section(file, key_lines(text), (), loaded, "")
     manifest = Manifest(
         board=_board(top.section("board")),
         cell=_cell(top.section("cell")),
@@ -81,6 +83,9 @@ def parse(text: str, file: str = "board.toml") -> Manifest:
 
 
 def _loaded(text: str, file: str) -> dict[str, object]:
+    crowded = crowded_line(text)
+    if crowded is not None:
+        raise InputError(file, crowded, "expected a manifest, found a line with thousands of dots")
     try:
         return tomllib.loads(text)
     except RecursionError as error:

@@ -6,7 +6,6 @@ Part values ("4k7") are another language: see ``partvalue``.
 
 from __future__ import annotations
 
-import math
 import re
 from functools import cache
 from typing import Any
@@ -109,6 +108,8 @@ _SPELLING = str.maketrans(
         "\N{PLUS-MINUS SIGN}": "+-",
     }
 )
+_LARGEST, _SMALLEST = 1e18, 1e-24
+"""Beyond these no quantity of a board lies, and products of a few could run out of floats."""
 _NUMBER = re.compile(r"\s*([+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d+)?)\s*(\D.*?)?\s*", re.A)
 _ENDS = re.compile(r"\s*(?:\bto\b|\.\.\.?|…|–)\s*|(?<=\S)\s+-\s+|(?<=\d)-(?=\d)")
 _FOREIGN = re.compile(r"[A-Za-z°][A-Za-z_°]*(?:\s?[/*]\s?[A-Za-z_]+|\^-?[1-4]|\*\*-?[1-4])*", re.A)
@@ -132,8 +133,10 @@ def quantity(text: str, dimension: str) -> float:
         value = _by_pint(number, unit, foreign)
     if value is None:
         raise ValueError(f'"{text}" is not {_a(dimension)}; expected one such as "{example}"')
-    if not math.isfinite(value):
+    if not abs(value) < _LARGEST:
         raise ValueError(f'"{text}" is too large for {_a(dimension)}')
+    if 0 < abs(value) < _SMALLEST:
+        raise ValueError(f'"{text}" is too small for {_a(dimension)}')
     return value
 
 
