@@ -76,11 +76,12 @@ def _layout(text: str, copies: int) -> str:
     edge = [p for _, p in drawn if '"Edge.Cuts"' in p.split("(uuid", 1)[0] and p.startswith("(gr_")]
     box = _box(edge)
     outer = {p for p in edge if _touches(p, box)}
-    out = ["(kicad_pcb " + "\n".join(header), _frame(box, copies)]
+    out = ["(kicad_pcb " + "\n".join(header)]
     for copy in range(copies):
         for number, name in numbers.items():
             if copy == 0 or name not in ("", GROUND):
                 out.append(f'(net {_number(number, name, copy)} "{_net(name, copy)}")')
+    out.append(_frame(box, copies))
     for copy in range(copies):
         move = _offset(copy, copies)
         out += [_renamed(_moved(h, p, move), numbers, copy) for h, p in drawn if p not in outer]

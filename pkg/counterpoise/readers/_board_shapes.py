@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from counterpoise.model.layout import XY, Arc, Circle, Curve, Drawing, Line, Polygon, Shape
 from counterpoise.readers._board_context import LARGEST, BoardContext, Heads, atom, by_head
-from counterpoise.readers.sexpr import Node
+from counterpoise.readers.sexpr import Node, Points
 
 SAGITTA_MM = 0.001
 """How far a chord may lie from the arc it stands for, where an arc becomes points."""
@@ -89,20 +89,24 @@ def points(context: BoardContext, node: Node, frame: Frame = BOARD) -> tuple[XY,
     Raises:
         InputError: something in it is neither a point nor an arc, or not a number.
     """
-    try:
-        found = [(float(x), float(y)) for _, x, y in node[1:]]  # type: ignore[arg-type, str-unpack]
-        plain = all(child[0] == "xy" for child in node[1:])
-    except (ValueError, TypeError):
-        found, plain = [], False
-    if not plain or not _within_reach(found):
-        found = list(_mixed_points(context, node))
+    found = _plain_points(node) if isinstance(node, Points) else None
+    if found is None:
+        whole = node.unpacked() if isinstance(node, Points) else node
+        found = list(_mixed_points(context, whole))
     return tuple(found) if frame is BOARD else tuple(map(frame.place, found))
 
 
-def _within_reach(found: list[XY]) -> bool:
+def _plain_points(node: Points) -> list[XY] | None:
+    """The points of a run read all at once; None when a number in it is doubtful."""
+    try:
+        flat = node.numbers()
+    except ValueError:
+        return None
     # A sum is finite only when every term is, which finds what comparing misses: a NaN.
-    flat = [n for point in found for n in point]
-    return not flat or (math.isfinite(sum(flat)) and -LARGEST < min(flat) <= max(flat) < LARGEST)
+    near = math.isfinite(sum(flat)) and -LARGEST < min(flat) <= max(flat) < LARGEST
+    if not near or len(flat) % 2 or "_" in node[1]:
+        return None
+    return list(zip(flat[::2], flat[1::2], strict=True))
 
 
 def _mixed_points(context: BoardContext, node: Node) -> Iterator[XY]:

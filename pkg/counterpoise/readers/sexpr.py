@@ -36,18 +36,22 @@ class Node(list["str | Node"]):
 _STRING = r'"([^"\\]*+(?:\\.[^"\\]*+)*+)"'
 # Most lists are leaves: they are taken whole, in one match, which halves the time of a large board.
 # White space is taken with the token before it, so that no search has to step over it.
-_TOKEN = re.compile(
+_FORMS = (
     r'(?:\(([^()"]*+)\)'  # 1 a leaf without strings
     r'|([^\s()"]++)'  # 2 a bare atom
     r"|(\))"  # 3
     r'|\(([^\s()"]++)\s++' + _STRING + r"\s*+\)"  # 4, 5 a head and one string
     r"|"
     + _STRING  # 6
-    + r"|(\()"  # 7
-    r'|("))\s*+',  # 8 a string that never ends
-    re.DOTALL | re.ASCII,
+    + r"|{}(\()"  # 7, or 8 where runs of points are taken whole
+    r'|("))\s*+'  # a string that never ends
 )
-_LEAF, _BARE, _CLOSE, _HEAD, _STRING_LEAF, _QUOTED, _OPEN = 1, 2, 3, 4, 5, 6, 7
+_POINTS = r'\(pts\s++((?:\(xy\s++[^\s()"]++\s++[^\s()"]++\s*+\)\s*+)++)\)|'
+_TOKEN, _TOKEN_OR_POINTS = (
+    re.compile(_FORMS.replace("{}", more), re.DOTALL | re.ASCII) for more in ("", _POINTS)
+)
+_LEAF, _BARE, _CLOSE, _HEAD, _STRING_LEAF, _QUOTED = 1, 2, 3, 4, 5, 6
+_POINT = re.compile(r"\(([^()]*)\)")
 
 _PREAMBLE = re.compile(r"(?:[ \t\r\n]++|#[^\n]*+)*+")
 _ROOT = re.compile(r'(?:[ \t\r\n]++|#[^\n]*+)*+\([ \t\r\n]*+([^ \t\r\n()"]++)')
@@ -115,8 +119,36 @@ def wrong_root(source: Source, expected: str) -> InputError:
     return source.error(None, f"expected {expected}; it does not begin with a list and its name")
 
 
-def children(source: Source) -> Iterator[Node]:
+class Points(Node):
+    """A ``(pts (xy X Y) …)`` list kept as text: most of a poured board is such runs, and a node a
+    point would cost several times the reading of its numbers. Holds the head and that text."""
+
+    __slots__ = ("at",)
+    at: int
+
+    def numbers(self) -> list[float]:
+        """All the numbers in a row.
+
+        Raises:
+            ValueError: one is none.
+        """
+        return list(map(float, str(self[1]).replace("(xy", "").replace(")", "").split()))
+
+    def unpacked(self) -> Node:
+        """The list as it would have been without this shortcut."""
+        node = Node((self[0],))
+        node.offset = self.offset
+        for match in _POINT.finditer(str(self[1])):
+            point = Node(_split(match[1]))
+            point.offset = self.at + match.start()
+            node.append(point)
+        return node
+
+
+def children(source: Source, *, points: bool = False) -> Iterator[Node]:
     """Each list inside the root as it closes; last the root, holding only its own atoms.
+
+    With ``points`` a list of nothing but points comes as ``Points``.
 
     Raises:
         InputError: the text is not UTF-8, holds a control character, nests deeper than
@@ -130,7 +162,8 @@ def children(source: Source) -> Iterator[Node]:
     # str.split would also part words at a no-break space and its like, which belong to the word.
     odd = not text.isascii() and any(space in text for space in _ODD_SPACES)
     split = _split if odd else str.split
-    for match in _TOKEN.finditer(text, _inside(text, start)):
+    tokens, opens = (_TOKEN_OR_POINTS, 8) if points else (_TOKEN, 7)
+    for match in tokens.finditer(text, _inside(text, start)):
         kind = match.lastindex
         if kind == _BARE:
             current.append(match[_BARE])
@@ -141,7 +174,7 @@ def children(source: Source) -> Iterator[Node]:
         elif kind == _STRING_LEAF:
             node = Node((match[_HEAD], _unescaped(source, match, _STRING_LEAF)))
             node.offset = match.start()
-        elif kind == _OPEN:
+        elif kind == opens:
             parents.append(current)
             current = Node()
             current.offset = match.start()
@@ -155,7 +188,7 @@ def children(source: Source) -> Iterator[Node]:
             yield current
             return
         else:
-            current.append(_string(source, match))
+            current.append(_rarer(source, match, points=points))
             continue
         if parents:
             current.append(node)
@@ -194,8 +227,13 @@ def _split(atoms: str) -> list[str]:
     return atoms.split() if atoms.isascii() else _WORD.findall(atoms)
 
 
-def _string(source: Source, match: re.Match[str]) -> Quoted:
-    if match.lastindex != _QUOTED:
+def _rarer(source: Source, match: re.Match[str], *, points: bool) -> Quoted | Points:
+    kind = match.lastindex
+    if points and kind == _QUOTED + 1:
+        run = Points(("pts", match[kind]))
+        run.offset, run.at = match.start(), match.start(kind)
+        return run
+    if kind != _QUOTED:
         raise _error(source, match.start(), "'\"' to close the string that opens here")
     return _unescaped(source, match, _QUOTED)
 
