@@ -255,5 +255,8 @@ def _parts(lines: Iterable[Line], what: dict[str, str]) -> str:
     if not by_ref:
         text += ["#[parts.U1]", '#supply = "1.8 V to 3.6 V"']
     for ref in sorted(by_ref, key=natural):
-        text += [f"#[parts.{key_of(ref)}]", *_ready(by_ref[ref].values())]
+        text += [
+            f"#[parts.{ref if key_of(ref) == ref else quoted(ref)}]",
+            *_ready(by_ref[ref].values()),
+        ]
     return "\n".join((*text, ""))

@@ -72,7 +72,9 @@ def need_role(ref: str, role: str = "") -> Need:
 def key_of(ref: str) -> str:
     """A ref as a TOML key: bare where that is allowed, else quoted."""
     plain = ref.replace("-", "").replace("_", "")
-    return ref if plain.isascii() and plain.isalnum() else '"' + ref.replace('"', '\\"') + '"'
+    if plain.isascii() and plain.isalnum():
+        return ref
+    return '"' + ref.replace("\\", "\\\\").replace('"', '\\"') + '"'
 
 
 def numeric(
