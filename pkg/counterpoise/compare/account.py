@@ -71,20 +71,15 @@ def _moves(pairing: Pairing) -> dict[Key, list[Move]]:
 
 
 def _only_open(pairing: Pairing, was: str | None, now: str | None) -> bool:
-    """One side open, the other joined to nothing but parts that are optional, or only reach out and
-    have no partner: such a pin is as good as open."""
+    """One side open, the other joined to nothing but parts without a partner: the part that came or
+    went is told, not the pin that it leaves open."""
     if was is None and now is not None:
-        view, paired, net = pairing.new, set(pairing.parts_back), now
+        spots, paired = pairing.new.nets[now], pairing.parts_back
     elif now is None and was is not None:
-        view, paired, net = pairing.old, set(pairing.parts), was
+        spots, paired = pairing.old.nets[was], pairing.parts
     else:
         return False
-    firm = 0
-    for place, _ in view.nets[net]:
-        piece = view.pieces[place]
-        if not ((piece.optional or piece.access) and place not in paired):
-            firm += 1
-    return firm < 2
+    return sum(1 for place, _ in spots if place in paired) < 2
 
 
 def _held(region: Region, moves: list[Move]) -> bool:

@@ -98,13 +98,13 @@ def joined_sides(board: Board, part: Part, role: str) -> Mapping[int, int]:
     tell which pins it joins; empty otherwise."""
     if role != "push-switch" or len(part.pins) < 3:
         return {}
+    names = [pin.name or pin.number for pin in part.pins]
+    kinds = sorted(set(names))
+    if len(kinds) == 2 and all(names.count(kind) > 1 for kind in kinds):
+        return {place: kinds.index(name) for place, name in enumerate(names)}
     sides = {"contact-a": 0, "contact-b": 1}
     known = _functions(board, part, role)
     told = [known.get(pin.number, "") for pin in part.pins]
     if set(told) >= set(sides):
         return {place: sides[word] for place, word in enumerate(told) if word in sides}
-    names = [pin.name or pin.number for pin in part.pins]
-    kinds = sorted(set(names))
-    if len(kinds) == 2 and all(names.count(kind) > 1 for kind in kinds):
-        return {place: kinds.index(name) for place, name in enumerate(names)}
     return {}
