@@ -26,11 +26,14 @@ _COPPER_TYPES = frozenset(("signal", "power", "mixed", "jumper"))
 
 def by_head(node: Node) -> Heads:
     """The lists inside by their head; of lists with the same head the last."""
-    return {
-        child[0]: child
-        for child in node
-        if isinstance(child, Node) and child and isinstance(child[0], str)
-    }
+    try:
+        return {child[0]: child for child in node if isinstance(child, Node)}  # type: ignore[misc]
+    except (IndexError, TypeError):  # a list that is empty, or begins with a list
+        return {
+            child[0]: child
+            for child in node
+            if isinstance(child, Node) and child and isinstance(child[0], str)
+        }
 
 
 def atom(node: Node | None, index: int) -> str:
