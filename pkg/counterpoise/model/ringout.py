@@ -100,9 +100,11 @@ class NextProbe:
 
 @dataclass(frozen=True, slots=True)
 class Suspect:
-    """A row that, were it misread, would explain ``explains`` of the contradictions."""
+    """A row that may be misread: ``shares`` of the contradictions run through it, and without it
+    ``explains`` of them would be gone."""
 
     row: int
+    shares: int
     explains: int
 
 

@@ -19,6 +19,9 @@ _ALONE = 40
 """Pins on no net that are named one by one."""
 
 
+_MARKS = {mark: f"\\{mark}" for mark in "\\|*_`[]#"} | {"<": "&lt;", ">": "&gt;", "&": "&amp;"}
+
+
 def headline(found: Recovered) -> str:
     """The answer in one sentence."""
     if found.contradictions:
@@ -44,13 +47,15 @@ def suspect_words(found: Recovered) -> str:
     """Which single row would explain the most, "" without contradictions."""
     if not found.suspects:
         return ""
-    most = found.suspects[0].explains
-    rows = [str(each.row) for each in found.suspects if each.explains == most]
+    first = found.suspects[0]
+    rows = [str(each.row) for each in found.suspects if each.shares == first.shares]
     whole = len(found.contradictions)
     shown = " or ".join(rows[:4]) + (" or others" if len(rows) > 4 else "")
     if whole == 1:
         return f"Read again first: row {shown}; any one of them misread would explain it."
-    return f"Read again first: row {shown}; misread, it alone would explain {most} of {whole}."
+    if first.explains < first.shares:
+        return f"Read again first: row {shown}; {first.shares} of {whole} run through it."
+    return f"Read again first: row {shown}; misread, it alone would explain {first.explains} of {whole}."
 
 
 def render(found: Recovered, *, width: int = 80, colour: bool = False) -> str:
@@ -159,10 +164,7 @@ def _row(cells: tuple[str, ...]) -> str:
 
 def _cell(text: str) -> str:
     """Text that no table or markup can be made of."""
-    safe = plain(text).replace("\\", "\\\\")
-    for mark in "|*_`[]<>#":
-        safe = safe.replace(mark, f"&#{ord(mark)};" if mark in "<>" else f"\\{mark}")
-    return safe
+    return "".join(_MARKS.get(character, character) for character in plain(text))
 
 
 def _why(probe: NextProbe) -> str:

@@ -1,11 +1,11 @@
-"""Rows that cannot all be right: smallest sets first, and the rows most likely misread."""
+"""Rows that cannot all be right: the smallest sets first."""
 
 from __future__ import annotations
 
 from collections import deque
 from collections.abc import Iterator
 
-from counterpoise.model.ringout import Contradiction, Suspect
+from counterpoise.model.ringout import Contradiction
 from counterpoise.ringout.evidence import Apart, Beep, SomeBeep
 from counterpoise.ringout.infer import State
 from counterpoise.ringout.pins import bits
@@ -17,47 +17,14 @@ Adjacent = dict[int, list[tuple[int, int]]]
 def contradictions(state: State) -> tuple[Contradiction, ...]:
     """One for each reading that holds apart what beeps join, and for each sweep whose beep no pin
     can give; the smallest set of rows first."""
-    adjacent = _adjacent(state)
+    adjacent = adjacency(state)
     found = [c for each in state.evidence.aparts if (c := _apart(state, adjacent, each))]
     found += [c for each in state.evidence.some if (c := _some(state, adjacent, each))]
     return tuple(sorted(found, key=lambda c: (len(c.rows), c.rows, c.pins)))
 
 
-def suspects(state: State, found: tuple[Contradiction, ...]) -> tuple[Suspect, ...]:
-    """Rows by how many contradictions each, taken for misread, would explain.
-
-    A beep explains those between pins that would fall apart without it, any other row its own. What
-    the first row explains is then left out of the count for the next; rows that explain the very
-    same contradictions stand together.
-    """
-    explains: dict[int, set[int]] = {}
-    for number, rows in enumerate(_blamed(state, found)):
-        for row in rows:
-            explains.setdefault(row, set()).add(number)
-    ranked: list[Suspect] = []
-    while explains:
-        most = max(len(numbers) for numbers in explains.values())
-        first = min(row for row, numbers in explains.items() if len(numbers) == most)
-        settled = explains[first]
-        alike = sorted(row for row, numbers in explains.items() if numbers == settled)
-        ranked += (Suspect(row, most) for row in alike)
-        explains = {row: left for row, n in explains.items() if (left := n - settled)}
-    return tuple(ranked)
-
-
-def _blamed(state: State, found: tuple[Contradiction, ...]) -> Iterator[set[int]]:
-    """For each contradiction the rows that would explain it alone."""
-    sole = _Sole(state)
-    for each in state.evidence.aparts:
-        ends = _ends(state, each.a, each.b)
-        if ends is not None:
-            yield {each.row} | set.intersection(*(sole(a, b) for a, b in ends))
-    for contradiction in found:
-        if any(lead.swept for lead in contradiction.pins):
-            yield set(contradiction.rows)
-
-
-def _adjacent(state: State) -> Adjacent:
+def adjacency(state: State) -> Adjacent:
+    """The beeps that are taken as joints, by pin."""
     found: Adjacent = {}
     for beep in _taken(state):
         found.setdefault(beep.a, []).append((beep.row, beep.b))
@@ -82,7 +49,7 @@ def _ends(state: State, a: int, b: int) -> list[tuple[int, int]] | None:
     ]
 
 
-def _path(adjacent: Adjacent, starts: int, ends: int) -> tuple[list[int], list[int]] | None:
+def path(adjacent: Adjacent, starts: int, ends: int) -> tuple[list[int], list[int]] | None:
     """The fewest beeps from one set of pins to another: (pins, rows)."""
     before: dict[int, tuple[int, int]] = {}
     queue = deque(bits(starts))
@@ -111,7 +78,7 @@ def _walked(before: dict[int, tuple[int, int]], pin: int) -> tuple[list[int], li
 def _apart(state: State, adjacent: Adjacent, each: Apart) -> Contradiction | None:
     if not state.nets_of(each.a) & state.nets_of(each.b):
         return None
-    found = _path(adjacent, each.a, each.b)
+    found = path(adjacent, each.a, each.b)
     if found is None or len(found[0]) < 2:
         return None
     pins, rows = found
@@ -164,8 +131,8 @@ def _shortest_apart(
         for a, b in ((each.a, each.b), (each.b, each.a)):
             if not (a & first and b & second):
                 continue
-            one = _path(adjacent, touched[0] & first, a & first)
-            two = _path(adjacent, touched[1] & second, b & second)
+            one = path(adjacent, touched[0] & first, a & first)
+            two = path(adjacent, touched[1] & second, b & second)
             assert one is not None
             assert two is not None
             rows = {each.row, *one[1], *two[1]}
@@ -180,28 +147,3 @@ def _listed(rows: list[int]) -> str:
         return f"row {each[0]}"
     shown = ", ".join(str(row) for row in each[:-1])
     return f"rows {shown} and {each[-1]}"
-
-
-class _Sole:
-    """The rows without which two pins would no longer be joined."""
-
-    def __init__(self, state: State) -> None:
-        import networkx
-
-        graph: networkx.Graph[int] = networkx.Graph()
-        rows: dict[frozenset[int], set[int]] = {}
-        for beep in _taken(state):
-            graph.add_edge(beep.a, beep.b)
-            rows.setdefault(frozenset((beep.a, beep.b)), set()).add(beep.row)
-        blocks = (list(block) for block in networkx.biconnected_component_edges(graph))
-        self._cuts = {frozenset(block[0]) for block in blocks if len(block) == 1}
-        self._rows = rows
-        self._adjacent = _adjacent(state)
-
-    def __call__(self, a: int, b: int) -> set[int]:
-        found = _path(self._adjacent, 1 << a, 1 << b)
-        if found is None:
-            return set()
-        steps = (frozenset(step) for step in zip(found[0], found[0][1:], strict=False))
-        sole = (self._rows[step] for step in steps if step in self._cuts)
-        return {next(iter(rows)) for rows in sole if len(rows) == 1}

@@ -83,7 +83,7 @@ class _Planner:
         for part in self._parts:
             if part.sure and part.ref not in read and self._open(part.pins[0], part.pins[1]):
                 why = f"shows whether {part.label} passes a beep"
-                yield from self._single(part.pins[0], part.pins[1], why, lifted=())
+                yield from self._single(part.pins[0], part.pins[1], why)
 
     def _doubtful(self) -> Iterator[NextProbe]:
         for beep in (*self._state.untaken, *self._state.unproven):

@@ -19,15 +19,17 @@ from counterpoise.model.ringout import (
     Suspect,
 )
 from counterpoise.ringout.conductors import SWITCHES, Conductor, conductors
-from counterpoise.ringout.contradictions import contradictions, suspects
+from counterpoise.ringout.contradictions import contradictions
 from counterpoise.ringout.evidence import Bench, gather
 from counterpoise.ringout.explain import explain
 from counterpoise.ringout.infer import State, infer
 from counterpoise.ringout.pins import Pins, bits
 from counterpoise.ringout.planner import plan
+from counterpoise.ringout.suspects import suspects
 from counterpoise.roles.board import Board
 
 _LISTED = 8
+_NO_PARTS = "only pins that the log names are known; a parts list (--parts FILE) gives the others"
 
 
 def recover(
@@ -79,7 +81,7 @@ def recover(
             pairs=count * (count - 1) // 2,
             floor=nets * (nets - 1) // 2 + count - nets,
         ),
-        notes=log.notes,
+        notes=log.notes if all_pins_known else (*log.notes, _NO_PARTS),
     )
 
 
@@ -107,9 +109,9 @@ def _again(log: Log, blamed: tuple[Suspect, ...]) -> tuple[NextProbe, ...]:
     rows = {row.row: row for row in log.rows}
     found: list[NextProbe] = []
     for each in blamed:
-        if each.explains == blamed[0].explains and len(found) < _LISTED:
+        if each.shares == blamed[0].shares and len(found) < _LISTED:
             row = rows[each.row]
-            why = f"read again: a misread row {row.row} would explain the contradictions"
+            why = f"read again: a misread row {row.row} may explain the contradictions"
             found.append(NextProbe(row.first, row.second, why, tuple(sorted(row.lifted))))
     return tuple(found)
 
