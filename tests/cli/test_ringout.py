@@ -8,7 +8,7 @@ from pathlib import Path
 
 import jsonschema
 import pytest
-import sexpdata
+import sexpdata  # type: ignore[import-untyped]
 
 from commands import DEMO, run
 from counterpoise.model.circuit import Circuit
