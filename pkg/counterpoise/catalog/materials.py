@@ -85,3 +85,11 @@ def packages() -> tuple[PackageMass, ...]:
 def material(name: str) -> Table:
     """One table of materials.toml."""
     return section("materials", name)
+
+
+def finishes() -> tuple[Table, ...]:
+    """The finishes that materials.toml knows, in their order."""
+    return tuple(
+        Table("materials.toml", str(row.get("name", "finishes")), row)
+        for row in table("materials")["finishes"]
+    )

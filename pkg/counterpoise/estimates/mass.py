@@ -7,7 +7,8 @@ from collections import defaultdict
 from collections.abc import Iterable
 
 from counterpoise.estimates._mass_board import bare_board
-from counterpoise.estimates._mass_parts import cell_and_extras, parts
+from counterpoise.estimates._mass_cell import cell_and_extras
+from counterpoise.estimates._mass_parts import parts
 from counterpoise.model.facts import Fact, Need
 from counterpoise.model.report import Mass, MassItem
 from counterpoise.roles.board import Board

@@ -25,18 +25,21 @@ class Area:
 @dataclass(frozen=True, slots=True)
 class MassItem:
     """One line of the ledger, in grams. ``basis`` says where the figure comes from; ``ref`` is "" for
-    what is not a part; ``shared`` names the uncertainty it shares with other items ("" for its own)."""
+    what is not a part; ``shared`` names the uncertainty it shares with other items ("" for its own);
+    ``kind`` is bare (as it comes from the board house), solder, part, cell or extra."""
 
     name: str
     ref: str
     mass: Estimate
     basis: str
     shared: str = ""
+    kind: str = "part"
 
 
 @dataclass(frozen=True, slots=True)
 class Mass:
-    """The ledger and its sum in grams. ``unknown`` lists parts whose mass could only be bounded."""
+    """The ledger and its sum in grams. ``unknown`` lists parts whose mass could only be estimated from
+    their envelope, or bounded."""
 
     total: Estimate
     items: tuple[MassItem, ...]
