@@ -241,7 +241,7 @@ def _near_edge(board: Board, edge: BaseGeometry, rule: Rule) -> Iterator[Thing]:
                 if gap < limit and not _may_touch(board, item, gap):
                     yield _edge_thing(item, gap, layer.name)
         for pour in layer.pours:
-            ring = shapely.LinearRing(pour.points)
+            ring = shapely.LinearRing(np.array(pour.points))
             near = strokes[tree.query(shapely.box(*pour.box).buffer(limit))]
             gap = float(shapely.MultiLineString(near.tolist()).distance(ring)) - pour.grow
             if len(near) and gap < limit:

@@ -34,11 +34,11 @@ def judge_place(board: Board, antenna: Part) -> Verdict:
             return Unknown(antenna.ref, (need,))
         return Skip(f"{antenna.ref} is not fed, which is another rule's finding")
     found = heard[0]
-    places = [
-        part
-        for part in board.all_parts
-        if board.role(part.ref).name in MATCHING and set(part.nets) & set(found.nets)
-    ]
+    places = any(
+        board.role(pin.ref).name in MATCHING
+        for net in found.nets
+        for pin in board.circuit.pins_on(net)
+    )
     inner = [p for p in found.series if board.role(p.ref).name not in MATCHING]
     if places or inner:
         return Pass(antenna.ref)

@@ -26,7 +26,7 @@ from counterpoise.geometry.copper import LayerCopper
 from counterpoise.geometry.strokes import path, strokes
 from counterpoise.model.circuit import Part
 from counterpoise.model.facts import Need
-from counterpoise.model.layout import Footprint, Track
+from counterpoise.model.layout import Footprint, Layout, Track
 from counterpoise.model.verdicts import Fail, Limit, Measured, Pass, Unknown, Verdict
 from counterpoise.roles.board import Board
 from counterpoise.values.ranges import Range
@@ -135,12 +135,17 @@ def feeds(board: Board, part: Part) -> list[Feed]:
     for net in part.nets:
         if not board.is_ground(net):
             nets |= {n for n in board.reach(net, *_SERIES) if not board.is_ground(n)}
-    by_net: dict[str, list[Track]] = defaultdict(list)
-    for track in layout_of(board).tracks:
-        if track.net in nets and track.width > 0:
-            by_net[track.net or ""].append(track)
-    found = [_feed(net, tracks) for net, tracks in sorted(by_net.items())]
+    by_net = board.once("tracks by net", lambda: _tracks_by_net(layout_of(board)))
+    found = [_feed(net, by_net[net]) for net in sorted(nets) if net in by_net]
     return sorted(found, key=lambda f: (-f.length, f.net))
+
+
+def _tracks_by_net(layout: Layout) -> dict[str, list[Track]]:
+    by_net: dict[str, list[Track]] = defaultdict(list)
+    for track in layout.tracks:
+        if track.net is not None and track.width > 0:
+            by_net[track.net].append(track)
+    return by_net
 
 
 def _feed(net: str, tracks: list[Track]) -> Feed:

@@ -104,7 +104,7 @@ class Pour:
     @cached_property
     def polygon(self) -> BaseGeometry:
         """The copper, made valid, without its growth."""
-        return polygonal(Shapely(self.points))
+        return polygonal(Shapely(np.array(self.points)))
 
     @cached_property
     def box(self) -> tuple[float, float, float, float]:

@@ -47,6 +47,8 @@ class Board:
         self._cards = tuple(cards)
 
         self._memo: dict[str, object] = {}
+        self._parts_as: dict[tuple[str, ...], tuple[Part, ...]] = {}
+        self._on_net: dict[tuple[str | None, ...], tuple[Part, ...]] = {}
 
     def revised(self, design: Design) -> Board:
         """The board that another design would make, understood with the same cards."""
@@ -90,7 +92,10 @@ class Board:
 
     def parts_as(self, *roles: str) -> tuple[Part, ...]:
         """Fitted parts that have one of the roles, in natural ref order."""
-        return tuple(p for p in self.parts if self.role(p.ref).name in roles)
+        if roles not in self._parts_as:
+            found = tuple(p for p in self.parts if self.role(p.ref).name in roles)
+            self._parts_as[roles] = found
+        return self._parts_as[roles]
 
     def card(self, ref: str) -> Card | None:
         """The card of a part."""
@@ -147,7 +152,13 @@ class Board:
 
     def on_net(self, net: str | None, *roles: str) -> tuple[Part, ...]:
         """Fitted parts with a pin on the net (all roles when none is named), natural ref order."""
-        return tuple(p for p in self.wiring.on(net) if not roles or self.role(p.ref).name in roles)
+        if not roles:
+            return self.wiring.on(net)
+        key = (net, *roles)
+        if key not in self._on_net:
+            found = tuple(p for p in self.wiring.on(net) if self.role(p.ref).name in roles)
+            self._on_net[key] = found
+        return self._on_net[key]
 
     def between(self, a: str | None, b: str | None, *roles: str) -> tuple[Part, ...]:
         """Fitted two-terminal parts (of these roles) from net ``a`` to net ``b``."""

@@ -139,6 +139,10 @@ class Charging:
 
 def chargers_of(board: Board, cell: Part) -> tuple[Charging, ...]:
     """The chargers whose output reaches the cell's positive end."""
+    return board.once(f"chargers of {cell.ref}, {id(cell)}", lambda: _chargers_of(board, cell))
+
+
+def _chargers_of(board: Board, cell: Part) -> tuple[Charging, ...]:
     found: dict[str, Charging] = {}
     for reached in walk(board, plus_nets(board, cell)).values():
         for charger in board.on_net(reached.net, "charger"):
