@@ -94,7 +94,12 @@ def harmless(ran: Ran) -> None:
     assert "a repair of counterpoise" not in ran.out
 
 
-@pytest.mark.parametrize("case", NAMES)
+SLOW = ("digits and dots", "prefixes", "slashes", "long word of marks")
+
+
+@pytest.mark.parametrize(
+    "case", [pytest.param(n, marks=[pytest.mark.slow] if n in SLOW else []) for n in NAMES]
+)
 def test_names(case: str, tmp_path: Path) -> None:
     board(tmp_path, NAMES[case])
     net, drawn, bill = (tmp_path / name for name in ("a.net", "a.kicad_pcb", "bom.csv"))
@@ -189,7 +194,7 @@ def test_deep_nesting(text: str, tmp_path: Path) -> None:
     assert run("check", tmp_path / "a.net").status == 2
 
 
-NUMBERS = ("1e308", "-1e308", "1e30", "1e9", "nan", "inf", "-inf", "-5", "0", "1e-300", "9" * 5000)
+NUMBERS = ("1e308", "1e9", "nan", "-inf", "-5", "0", "1e-300", "9" * 5000)
 SPOTS = {
     "place": ('(footprint "x" (layer "F.Cu") (at {} 5 0) (pad "1" smd rect (at 0 0) (size 1 1) '
               '(layers "F.Cu")))'),

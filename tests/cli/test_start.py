@@ -185,6 +185,7 @@ def test_odd_refs(ref: str, tmp_path: Path) -> None:
     assert full.cell.ref in {*known, "BT1"}
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("path", outside_boards())
 def test_real_boards(path: Path) -> None:
     first = run("start", "--print", path.parent)
