@@ -12,6 +12,7 @@ from collections import defaultdict
 from collections.abc import Callable, Hashable, Iterable
 
 from counterpoise.compare.clock import Clock, TimeUp
+from counterpoise.compare.kinds import MANY
 from counterpoise.compare.pairing import Pairing
 from counterpoise.compare.repair import complete, improve, part_unlike
 from counterpoise.compare.settle import Naming
@@ -19,7 +20,6 @@ from counterpoise.compare.view import View
 
 _ROUNDS = 6
 _DISTINCT_CONTACTS = 3
-_MANY_CONTACTS = 8
 
 Node = tuple[bool, int] | tuple[bool, str]
 Colours = tuple[list[int], dict[str, int]]
@@ -180,7 +180,7 @@ class _Sweeper:
         if ours.kind == theirs.kind:
             return len(ours.contacts) >= _DISTINCT_CONTACTS
         labels = [sorted(c.label for c in piece.contacts) for piece in (ours, theirs)]
-        return len(ours.contacts) >= _MANY_CONTACTS and labels[0] == labels[1]
+        return len(ours.contacts) >= MANY and labels[0] == labels[1]
 
     def _twins(self, rounds: list[tuple[Colours, Colours]]) -> bool:
         """Pair like parts whose nets are all paired: any of them is as good as any other."""

@@ -19,6 +19,9 @@ _READ_AS = {"thermistor": "resistor", "potentiometer": "resistor"}
 VALUED = frozenset(KINDS) - {"led"} | set(_READ_AS)
 """Roles whose value text tells them apart, whoever made them."""
 
+MANY = 8
+"""Contacts from which their number says more of a part than the role it was taken for."""
+
 _PLAIN = re.compile(r"[^A-Z0-9.+]+")
 
 
@@ -76,6 +79,6 @@ def plain(text: str) -> str:
 def soft_kind(role: str, kind: Kind, contacts: int) -> Kind:
     """What stays of a kind when its value may have been changed: the role, or how many pins it has."""
     fitted = tuple(word for word in kind[2:] if word == "not fitted")
-    if role in ("unknown", "chip"):
+    if role in ("unknown", "chip") or contacts >= MANY:
         return ("any", str(contacts), *fitted)
     return ("role", role, *fitted)

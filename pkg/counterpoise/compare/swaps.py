@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
+from typing import TypeAlias
 
 from counterpoise.model.circuit import Part
 from counterpoise.roles.board import Board
@@ -31,6 +32,24 @@ _POLARISED = re.compile(
     r"(?<![A-Z0-9])(C_POL|CP1|CPOL|CAPPOL)"
 )
 _LIVE_PADS = {"GND23": ("1", "4"), "GND3": ("1", "2"), "GND2": ("1", "3")}
+
+
+PinWord: TypeAlias = tuple[str, int | None]
+"""A pin's class, and the side of joined pins that it belongs to (None for none)."""
+
+
+def told_pins(
+    board: Board, part: Part, role: str, borrowed: Mapping[str, PinWord]
+) -> tuple[PinWord, ...]:
+    """What is known of every pin, in pin order. ``borrowed`` is what another board tells of such a
+    part by pin number; it is used where this board tells nothing but numbers."""
+    sides = joined_sides(board, part, role)
+    own = [(label, sides.get(n)) for n, label in enumerate(labels_of(board, part, role))]
+    numbers = [pin.number for pin in part.pins]
+    bare = all(word == (number, None) for word, number in zip(own, numbers, strict=True))
+    if bare and all(number in borrowed for number in numbers):
+        return tuple(borrowed[number] for number in numbers)
+    return tuple(own)
 
 
 def labels_of(board: Board, part: Part, role: str) -> tuple[str, ...]:

@@ -10,7 +10,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 
 from counterpoise.compare.kinds import Kind, kind_of, text_role
-from counterpoise.compare.swaps import joined_sides, labels_of
+from counterpoise.compare.swaps import PinWord, told_pins
 from counterpoise.model.circuit import Part
 from counterpoise.roles.board import Board
 from counterpoise.roles.links import joined_pairs, reads_zero
@@ -88,49 +88,70 @@ class View:
         return replace(self, pieces=tuple(pieces))
 
 
-def view(board: Board, label: str) -> View:
-    """Prepare one board. ``label`` is what messages call it."""
+def view(board: Board, label: str, other: Board | None = None) -> View:
+    """Prepare one board. ``label`` is what messages call it.
+
+    Where the other board's files tell more of a part of the same value (its order code, the names of
+    its pins, which pads it joins), their word holds for this board's too.
+    """
     parts = sorted(board.all_parts, key=lambda part: natural(part.ref))
     roles = [text_role(board, part) for part in parts]
-    node = _nodes(board, parts, roles)
+    kinds = [kind_of(board, part, role) for part, role in zip(parts, roles, strict=True)]
+    borrowed = pin_words(other) if other is not None else {}
+    known = {kind[1:]: kind for kind in borrowed if kind[0].startswith("card ")}
+    kinds = [known.get(kind[1:], kind) if kind[0] == "text" else kind for kind in kinds]
+    pins = [
+        told_pins(board, part, role, borrowed.get(kind, {}))
+        for part, role, kind in zip(parts, roles, kinds, strict=True)
+    ]
+    node = _nodes(board, parts, roles, pins)
     pieces: list[Piece] = []
     links: list[Piece] = []
-    for part, role in zip(parts, roles, strict=True):
-        piece = _piece(board, part, role, node)
+    for number, part in enumerate(parts):
+        found = _contacts(part, pins[number], node, number)
+        role = roles[number]
+        optional = role in OPTIONAL or not part.fitted
+        piece = Piece(part.ref, role, kinds[number], found, optional, part.fitted)
         closed = role == "link" and part.fitted and bool(_joined(part))
         (links if closed else pieces).append(piece)
     return View(label, board, tuple(pieces), tuple(links), node)
 
 
-def _piece(board: Board, part: Part, role: str, node: Mapping[str, str]) -> Piece:
-    labels = labels_of(board, part, role)
-    sides = joined_sides(board, part, role)
+def pin_words(board: Board) -> dict[Kind, dict[str, PinWord]]:
+    """What is told of the pins of each kind of part on a board, by pin number."""
+    found: dict[Kind, dict[str, PinWord]] = {}
+    for part in board.all_parts:
+        role = text_role(board, part)
+        told = found.setdefault(kind_of(board, part, role), {})
+        for pin, word in zip(part.pins, told_pins(board, part, role, {}), strict=True):
+            told.setdefault(pin.number, word)
+    return found
+
+
+def _contacts(
+    part: Part, words: tuple[PinWord, ...], node: Mapping[str, str], number: int
+) -> tuple[Contact, ...]:
+    """The contacts of a part: each side of joined pins is one."""
     found: dict[object, Contact] = {}
-    for place, pin in enumerate(part.pins):
-        label = labels[place]
-        net = node[pin.net] if pin.net is not None else f"\0{part.ref}\0{place}"
-        if sides and place in sides:
-            key: object = sides[place]
-            known = found.get(key)
-            if known is not None:
-                joined = known.net if known.net[0] != "\0" else net
-                found[key] = replace(known, net=joined, pins=(*known.pins, pin.number))
-                continue
+    for place, (pin, (label, side)) in enumerate(zip(part.pins, words, strict=True)):
+        net = node[pin.net] if pin.net is not None else f"\0{number}\0{place}"
+        key = ("pin", place) if side is None else ("side", side)
+        known = found.get(key)
+        if known is None:
+            found[key] = Contact(label, net, (pin.number,), pin.name)
         else:
-            key = (place,)
-        found[key] = Contact(label, net, (pin.number,), pin.name)
-    fitted = part.fitted
-    optional = role in OPTIONAL or not fitted
-    return Piece(
-        part.ref, role, kind_of(board, part, role), tuple(found.values()), optional, fitted
-    )
+            joined = known.net if known.net[0] != "\0" else net
+            found[key] = replace(known, net=joined, pins=(*known.pins, pin.number))
+    return tuple(found.values())
 
 
 def _joined(part: Part) -> tuple[tuple[str, str], ...]:
     return tuple(joined_pairs(part, "link", reads_zero(part.value)))
 
 
-def _nodes(board: Board, parts: list[Part], roles: list[str]) -> dict[str, str]:
+def _nodes(
+    board: Board, parts: list[Part], roles: list[str], pins: list[tuple[PinWord, ...]]
+) -> dict[str, str]:
     """Every net's node: what closed links and the insides of switches join is one."""
     above: dict[str, str] = {net: net for net in board.circuit.nets}
 
@@ -144,15 +165,13 @@ def _nodes(board: Board, parts: list[Part], roles: list[str]) -> dict[str, str]:
         one, other = sorted((top(a), top(b)), key=natural)
         above[other] = one
 
-    for part, role in zip(parts, roles, strict=True):
+    for part, role, words in zip(parts, roles, pins, strict=True):
         if not part.fitted:
             continue
-        if role == "link":
-            for first, second in _joined(part):
-                join(first, second)
+        for first, second in _joined(part) if role == "link" else ():
+            join(first, second)
         last: dict[int, str] = {}
-        for place, side in joined_sides(board, part, role).items():
-            net = part.pins[place].net
-            if net is not None:
-                join(last.setdefault(side, net), net)
+        for pin, (_, side) in zip(part.pins, words, strict=True):
+            if side is not None and pin.net is not None:
+                join(last.setdefault(side, pin.net), pin.net)
     return {net: top(net) for net in above}

@@ -51,7 +51,7 @@ def compare_wiring(
     Raises:
         KeepError: a pattern of [compare] keep fits no part.
     """
-    ours, theirs = harmonised(view(old, labels[0]), view(new, labels[1]))
+    ours, theirs = harmonised(view(old, labels[0], new), view(new, labels[1], old))
     clock = Clock(seconds)
     name = soft_naming(ours.pieces, theirs.pieces)
     first, pairing = _whole(ours, theirs, name, Clock(seconds * _SHARE))
