@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import re
 from dataclasses import dataclass
 from functools import cache
 from typing import Any
 
+from counterpoise.catalog.pattern import Pattern
 from counterpoise.catalog.tables import section, table
 from counterpoise.catalog.toml import Table
 from counterpoise.catalog.vocabulary import ROLES
@@ -23,7 +23,7 @@ class PackageMass:
     name: str
     roles: frozenset[str]
     chip: str
-    footprint: re.Pattern[str] | None
+    footprint: Pattern | None
     mass: Estimate
     each: str
     basis: str
@@ -72,7 +72,9 @@ def packages() -> tuple[PackageMass, ...]:
                 name=row.text("name"),
                 roles=roles,
                 chip=row.text("chip", ""),
-                footprint=re.compile(pattern) if pattern else None,
+                footprint=Pattern(pattern, row.file, f"[{row.name}] footprint")
+                if pattern
+                else None,
                 mass=triple(row, "mg", 1e-3),
                 each=row.text("each", "part"),
                 basis=row.text("basis"),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 from importlib import import_module
 from typing import NoReturn
 
@@ -45,4 +46,7 @@ def group() -> None:
 
 def main() -> NoReturn:
     """Run the command line and end the process with its exit status."""
+    # One run makes millions of objects and hardly a cycle: looking for cycles less often saves a
+    # tenth of the time.
+    gc.set_threshold(100_000, 20, 50)
     raise SystemExit(guarded(group))
