@@ -95,8 +95,11 @@ def examine(board: Board, rules: list[tuple[Rule, Check]], *, today: str | None 
 
 def estimates_of(board: Board) -> Estimates:
     """Area, mass and run time, each as far as the files allow."""
+    from counterpoise.estimates.endurance import endurance
+
+    run = endurance(board) if board.circuit.parts else None
     if board.layout is None:
-        return Estimates()
+        return Estimates(endurance=run)
     from counterpoise.estimates.area import area
     from counterpoise.estimates.mass import mass
 
@@ -104,6 +107,7 @@ def estimates_of(board: Board) -> Estimates:
     return Estimates(
         area=None if isinstance(size, Need) else size,
         mass=None if isinstance(weight, Need) else weight,
+        endurance=run,
     )
 
 
