@@ -317,3 +317,21 @@ def test_no_time_is_unknown_or_proven_never_different() -> None:
     answer = compare_wiring(board, other, seconds=0.0001).wiring
     assert answer.verdict in ("unknown", "same")
     assert answer.differences == ()
+
+
+def test_boards_drawn_as_hard_graphs_are_told_apart() -> None:
+    """The two strongly regular graphs (16, 6, 2, 2), a resistor an edge: equal to every count of
+    neighbours, and yet not the same (Shrikhande, Ann. Math. Stat. 30, 1959)."""
+    squares = [(x, y) for x in range(4) for y in range(4)]
+    rook = [(a, b) for a in squares for b in squares if a < b and (a[0] == b[0] or a[1] == b[1])]
+    steps = ((0, 1), (1, 0), (1, 1))
+    torus = [((x, y), ((x + i) % 4, (y + j) % 4)) for x, y in squares for i, j in steps]
+
+    def drawn(edges: list[tuple[tuple[int, int], tuple[int, int]]]) -> str:
+        return "\n".join(
+            f"R{i} 1k R_0402 : n{a[0]}{a[1]} n{b[0]}{b[1]} @symbol=R"
+            for i, (a, b) in enumerate(edges)
+        )
+
+    assert wiring(drawn(rook), drawn(rook), seed=6).verdict == "same"
+    assert wiring(drawn(rook), drawn(torus)).verdict == "different"
