@@ -22,6 +22,7 @@ from counterpoise.model.layout import FRONT, Footprint, Pad
 from counterpoise.model.verdicts import Fail, Limit, Measured, Pass, Severity, Unknown, Verdict
 from counterpoise.roles.board import Board
 from counterpoise.roles.evidence import Known
+from counterpoise.roles.facts import key_of
 from counterpoise.values.ranges import Range
 
 
@@ -114,7 +115,7 @@ def _force(board: Board, part: Part) -> Range | Need:
     stated = board.manifest.limits.press_n
     if stated is not None:
         return Range.of(stated)
-    where = f'board.toml: [limits] press = "1 N" or [parts.{part.ref}] travel_force = "0.7 N"'
+    where = f'board.toml: [limits] press = "1 N" or [parts.{key_of(part.ref)}] travel_force = "0.7 N"'
     return Need(f"the force that presses {part.ref}", where)
 
 

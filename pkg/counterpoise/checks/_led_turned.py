@@ -7,6 +7,7 @@ from counterpoise.model.circuit import Part
 from counterpoise.model.facts import Need
 from counterpoise.model.verdicts import Fail, Pass, Skip, Unknown, Verdict
 from counterpoise.roles.board import Board
+from counterpoise.roles.facts import key_of
 from counterpoise.roles.wording import refs
 
 _LIFTERS = ("boost", "buck-boost", "charger", "power-path")
@@ -90,7 +91,7 @@ def _cathode_up(
     if lifted:
         need = Need(
             f'the voltage of "{anode.net}", which {lifted[0].label} drives',
-            f'board.toml: [parts.{lifted[0].ref}] output = "5 V"',
+            f'board.toml: [parts.{key_of(lifted[0].ref)}] output = "5 V"',
         )
         return Unknown(led.ref, (need,))
     return Fail((led.ref,), "cathode-up", words, nets)

@@ -13,6 +13,7 @@ from counterpoise.model.circuit import Part
 from counterpoise.model.facts import Need
 from counterpoise.model.verdicts import Fail, Pass, Severity, Unknown, Verdict
 from counterpoise.roles.board import Board
+from counterpoise.roles.facts import key_of
 from counterpoise.roles.wording import listed
 
 DIODES = ("diode",)
@@ -37,7 +38,7 @@ def _diode_keys(board: Board, switch: Part, near: str, far: str) -> Iterator[Key
         if not anodes or not cathodes:
             yield Need(
                 f"which pad of {diode.ref} is the cathode",
-                f'board.toml: [parts.{diode.ref}] polarity = "cathode 1"',
+                f'board.toml: [parts.{key_of(diode.ref)}] polarity = "cathode 1"',
             )
             continue
         for pin in diode.pins:

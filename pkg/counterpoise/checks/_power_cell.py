@@ -19,6 +19,7 @@ from counterpoise.roles.cells import (
     is_holder,
     texts_of,
 )
+from counterpoise.roles.facts import key_of
 from counterpoise.roles.paths import (
     ICS,
     cell_ends,
@@ -60,7 +61,7 @@ def _uncharged(board: Board, cell: Part, chemistry: Chemistry) -> Verdict:
         who = strangers[0].ref
         need = Need(
             f"whether {refs(strangers)} on the net of {cell.ref} charges it",
-            f'board.toml: [parts.{who}] role = "charger" (or what it is)',
+            f'board.toml: [parts.{key_of(who)}] role = "charger" (or what it is)',
         )
         return Unknown(cell.ref, (need,))
     if facts.removable and facts.outside_charger is None and stated_cell(board, cell):
@@ -93,7 +94,7 @@ def cell_polarity(board: Board, rule: Rule) -> Iterator[Verdict]:
         if not any(cell_ends(board, cell)):
             need = Need(
                 f"which pin of {cell.ref} is positive",
-                f'board.toml: [parts.{cell.ref}] polarity = "1 is plus"',
+                f'board.toml: [parts.{key_of(cell.ref)}] polarity = "1 is plus"',
             )
             yield Unknown(cell.ref, (need,))
             continue
@@ -130,7 +131,7 @@ def cell_connector_polarity(board: Board, rule: Rule) -> Iterator[Verdict]:
         elif not _LOOSE.search(f"{cell.footprint} {texts_of(cell)}".upper()):
             need = Need(
                 f"how the cell {cell.ref} is joined to the board",
-                f'board.toml: [parts.{cell.ref}] body = "connector" (or polarity = "1 is plus")',
+                f'board.toml: [parts.{key_of(cell.ref)}] body = "connector" (or polarity = "1 is plus")',
             )
             body = board.text(cell, "body")
             yield (

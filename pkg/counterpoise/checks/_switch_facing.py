@@ -16,6 +16,7 @@ from counterpoise.model.layout import BACK, XY, Footprint
 from counterpoise.model.manifest import PartFacts
 from counterpoise.model.verdicts import Fail, Measured, Pass, Severity, Unknown, Verdict
 from counterpoise.roles.board import Board
+from counterpoise.roles.facts import key_of
 from counterpoise.roles.refdes import natural
 
 ROLES = ("push-switch", "change-over-switch")
@@ -58,7 +59,7 @@ def facing(board: Board, rule: Rule) -> Iterator[Verdict]:
             (
                 Need(
                     f"the side of the plunger of {_and_more(silent)}",
-                    f'board.toml: [parts.{first}] plunger = "up", faces = "front" '
+                    f'board.toml: [parts.{key_of(first)}] plunger = "up", faces = "front" '
                     '(or actuation = "top" where it is pressed from above)',
                 ),
             ),
@@ -90,7 +91,7 @@ def _faces(
         place=place(footprint.at, footprint.side),
         measured=Measured(round(off, 1), "°"),
         firm=faces is not None,
-        doubt="" if faces else f'[parts.{part.ref}] faces is not stated; taken as "front"',
+        doubt="" if faces else f'[parts.{key_of(part.ref)}] faces is not stated; taken as "front"',
     )
 
 
@@ -241,7 +242,7 @@ def mirrored(board: Board, rule: Rule) -> Iterator[Verdict]:
     if unknown:
         what = f"the order of the pads of {_and_more(unknown)}"
         where = (
-            f'board.toml: [parts.{unknown[0].ref}] plunger = "up", pad_order = "1 2 3" '
+            f'board.toml: [parts.{key_of(unknown[0].ref)}] plunger = "up", pad_order = "1 2 3" '
             "(left to right, seen from the part, plunger up)"
         )
         yield Unknown(unknown[0].ref, (Need(what, where),))

@@ -21,6 +21,7 @@ from counterpoise.model.circuit import Part, Pin
 from counterpoise.model.facts import Need
 from counterpoise.model.verdicts import Fail, Limit, Measured, Pass, Skip, Unknown, Verdict
 from counterpoise.roles.board import Board
+from counterpoise.roles.facts import key_of
 from counterpoise.roles.paths import node
 from counterpoise.roles.wording import amount, listed
 
@@ -47,7 +48,7 @@ def _not_c(board: Board, part: Part) -> Verdict:
         return Skip(f"{part.ref} is no USB-C connector")
     need = Need(
         f"whether {part.ref} is a USB-C connector",
-        f'board.toml: [parts.{part.ref}] body = "usb-c" (or name it so in its value)',
+        f'board.toml: [parts.{key_of(part.ref)}] body = "usb-c" (or name it so in its value)',
     )
     body = (board.text(part, "body") or "").lower()
     if body and "c" not in body.replace("-", " ").split():
@@ -152,7 +153,7 @@ def _live(board: Board, net: str) -> bool:
 
 
 def _who(ref: str, what: str) -> Need:
-    return Need(what, f'board.toml: [parts.{ref}] role = "…", or a card with pins.cc')
+    return Need(what, f'board.toml: [parts.{key_of(ref)}] role = "…", or a card with pins.cc')
 
 
 def _judged(board: Board, rule: Rule, port: Port, lines: list[_Line]) -> Iterator[Verdict]:

@@ -10,6 +10,7 @@ from counterpoise.model.circuit import Part, Pin
 from counterpoise.model.facts import Need
 from counterpoise.model.verdicts import Fail, Pass, Severity, Skip, Unknown, Verdict
 from counterpoise.roles.board import Board
+from counterpoise.roles.facts import key_of
 from counterpoise.roles.wording import listed
 
 _LINES = ("usb-positive", "usb-negative")
@@ -118,7 +119,7 @@ def _clamped(board: Board, part: Part, lines: list[frozenset[str]]) -> Verdict:
     if strangers and len(consumers) > 1:
         need = Need(
             f"whether {listed(strangers)} clamps the data lines of {part.ref}",
-            f'board.toml: [parts.{strangers[0]}] role = "clamp" (or what it is)',
+            f'board.toml: [parts.{key_of(strangers[0])}] role = "clamp" (or what it is)',
         )
         return Unknown(part.ref, (need,))
     names = tuple(min(nets) for nets in bare)

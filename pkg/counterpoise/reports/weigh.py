@@ -12,6 +12,7 @@ from counterpoise.reports._page import Page
 from counterpoise.reports._plain import plain
 from counterpoise.reports._words import area_words, count, figure, mass_words
 from counterpoise.reports.json import area_tree, dump, mass_tree, number
+from counterpoise.roles.facts import key_of
 
 _SHOWN = 12
 
@@ -41,35 +42,21 @@ def render(answer: Weigh, *, width: int = 80, colour: bool = False, every: bool 
     page.gap()
     items = ranked(answer.mass.items)
     shown = items if every else items[:_SHOWN]
-    rows = [
-        (
-            f"{i.ref} {i.name}".strip()[:30],
-            grams(i.mass.likely),
-            f"{grams(i.mass.low)} to {grams(i.mass.high)}",
-        )
-        for i in shown
-    ]
+    rows = [_row(i) for i in shown]
     if len(items) > len(shown):
         rest = sum(i.mass.likely for i in items[len(shown) :])
         rows.append((f"{len(items) - len(shown)} more (--all)", grams(rest), ""))
-    page.lines += [
-        plain(line).rstrip()
-        for line in tabulate(
-            rows,
-            headers=("item", "likely", "range"),
-            colalign=("left", "right", "left"),
-            tablefmt="simple",
-            disable_numparse=True,
-        ).splitlines()
-    ]
-    if answer.mass.unknown:
-        page.gap()
-        named = ", ".join(answer.mass.unknown[:8])
-        more = f" and {len(answer.mass.unknown) - 8} more" if len(answer.mass.unknown) > 8 else ""
-        page.write(
-            f"Known by their envelope only: {named}{more}. To state one: board.toml: "
-            f'[parts.{answer.mass.unknown[0]}] mass = "0.4 g"'
-        )
+    lines = tabulate(
+        rows,
+        headers=("item", "likely", "range"),
+        colalign=("left", "right", "left"),
+        tablefmt="simple",
+        disable_numparse=True,
+    ).splitlines()
+    page.lines += [plain(line).rstrip() for line in lines]
+    if every:
+        _bases(page, items)
+    _unknown(page, answer)
     _shave(page, answer)
     for row in answer.scale:
         page.gap()
@@ -81,6 +68,42 @@ def render(answer: Weigh, *, width: int = 80, colour: bool = False, every: bool 
             f"{figure(answer.least_mm2 / 100)} cm²."
         )
     return page.text()
+
+
+def _row(item: MassItem) -> tuple[str, str, str]:
+    ends = "stated"
+    if item.mass.low < item.mass.high:
+        ends = f"{grams(item.mass.low)} to {grams(item.mass.high)}"
+    return f"{item.ref} {item.name}".strip()[:30], grams(item.mass.likely), ends
+
+
+def _bases(page: Page, items: list[MassItem]) -> None:
+    """Where the figures come from: each basis once, with the items that rest on it."""
+    rest: dict[str, list[str]] = {}
+    for item in items:
+        rest.setdefault(item.basis, []).append(item.ref or item.name)
+    page.gap()
+    page.write("Where the figures come from", style="strong")
+    for basis, names in rest.items():
+        page.write(f"{', '.join(names)}: {basis}", first="  ", rest="    ")
+
+
+def _unknown(page: Page, answer: Weigh) -> None:
+    """Masses that were only estimated or bounded, and how to state them."""
+    bounded = [i for i in answer.mass.items if i.basis.startswith("unknown")]
+    refs = {i.ref for i in bounded}
+    guessed = [ref for ref in answer.mass.unknown if ref not in refs]
+    for item in bounded:
+        page.gap()
+        page.write(f"{f'{item.ref} {item.name}'.strip()} {item.basis}; the range is wide for it.")
+    if guessed:
+        page.gap()
+        named = ", ".join(guessed[:8])
+        more = f" and {len(guessed) - 8} more" if len(guessed) > 8 else ""
+        page.write(
+            f"Estimated from their envelope only: {named}{more}. To state one: board.toml: "
+            f'[parts.{guessed[0]}] mass = "0.4 g"'
+        )
 
 
 def _limits(page: Page, answer: Weigh) -> None:

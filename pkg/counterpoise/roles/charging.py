@@ -8,6 +8,7 @@ from counterpoise.model.circuit import Part, Pin
 from counterpoise.model.facts import Need
 from counterpoise.roles.board import Board
 from counterpoise.roles.evidence import Known
+from counterpoise.roles.facts import key_of
 from counterpoise.roles.networks import OPEN, Network, network_of
 from counterpoise.roles.paths import node
 from counterpoise.roles.wording import amount, listed, span
@@ -22,7 +23,7 @@ SHORT = 1.0
 
 def stating(ref: str, key: str, example: str) -> str:
     """The manifest line that states one fact of a part."""
-    return f'board.toml: [parts.{ref}] {key} = "{example}"'
+    return f'board.toml: [parts.{key_of(ref)}] {key} = "{example}"'
 
 
 def set_pin(board: Board, charger: Part) -> Pin | None:

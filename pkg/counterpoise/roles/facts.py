@@ -38,7 +38,31 @@ _READ_AS = {
     "oscillator": "resonator",
 }
 _FURTHER = {"rated_voltage": "voltage_v", "load": "load_f", "current": "current_a"}
-_EXAMPLES = {"load": "9 pF", "output": "3.3 V", "supply": "1.8 V to 3.6 V", "frequency": "16 MHz"}
+_EXAMPLES = {
+    "absolute_maximum": "7 V",
+    "capacitance": "100 nF",
+    "charge_current": "100 mA",
+    "charge_voltage": "4.2 V",
+    "dropout": "200 mV",
+    "esr": "60 ohm",
+    "forward": "2.0 V",
+    "frequency": "16 MHz",
+    "internal_load_capacitance": "6 pF",
+    "load": "9 pF",
+    "motional_capacitance": "3 fF",
+    "output": "3.3 V",
+    "output_current": "300 mA",
+    "pin_capacitance": "2 pF",
+    "quiescent": "2 uA",
+    "rated_voltage": "10 V",
+    "reference": "0.6 V",
+    "set_constant": "1000 V",
+    "set_resistance": "2 kohm to 20 kohm",
+    "shunt_capacitance": "1.5 pF",
+    "supply": "1.8 V to 3.6 V",
+    "transconductance": "7.5 mS",
+}
+"""Values of a likely size; a need shows them as examples, nothing is ever taken from them."""
 
 
 def read_part_value(text: str, role: str) -> PartValue | None:
@@ -55,7 +79,7 @@ def need(part: Part, key: str) -> Need:
     kind = FACTS.get(key, "text")
     example = _EXAMPLES.get(key) or (DIMENSIONS[kind][1] if kind in DIMENSIONS else "…")
     if key == "value":
-        example = "10k"
+        example = "100nF" if part.ref[:1].upper() == "C" else "10k"
     what = f"the {key.replace('_', ' ')} of {part.ref}"
     return Need(what, f'board.toml: [parts.{key_of(part.ref)}] {key} = "{example}"')
 
