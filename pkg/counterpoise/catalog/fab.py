@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
+from importlib.resources.abc import Traversable
 from types import MappingProxyType
 from typing import Any
 
@@ -77,7 +78,33 @@ def all_profiles() -> Mapping[str, Profile]:
     Raises:
         CatalogError: a faulty file.
     """
-    folder = rules_root() / "fab"
+    return _folder(rules_root() / "fab")
+
+
+def read_user_profiles(folder: Traversable) -> Mapping[str, Profile]:
+    """A person's own profiles: every ``fab/*.toml`` of ``folder`` by name; none without one.
+
+    Raises:
+        CatalogError: a faulty file, or one that cannot be opened.
+    """
+    own = folder / "fab"
+    if not own.is_dir():
+        return MappingProxyType({})
+    try:
+        return _folder(own)
+    except OSError as error:
+        raise CatalogError("fab", "", f"cannot be read: {error.strerror}") from error
+
+
+def profile_names(folder: Traversable) -> tuple[str, ...]:
+    """The names that [board] fab may give in ``folder``: those that ship and its own."""
+    own = folder / "fab"
+    files = own.iterdir() if own.is_dir() else ()
+    names = {f.name.removesuffix(".toml") for f in files if f.name.endswith(".toml")}
+    return tuple(sorted(names | set(all_profiles())))
+
+
+def _folder(folder: Traversable) -> Mapping[str, Profile]:
     paths = sorted((p for p in folder.iterdir() if p.name.endswith(".toml")), key=lambda p: p.name)
     found = (read_profile(path.name, load(path)) for path in paths)
     return MappingProxyType({profile.name: profile for profile in found})

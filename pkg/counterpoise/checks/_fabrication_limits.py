@@ -44,12 +44,13 @@ def bound(board: Board, rule: Rule, key: str, limit: str = "least") -> Bound:
     own = rule.limits.get(limit)
     if own is not None and own.source == "stated in the manifest":
         return Bound(Range.of(own.range.low), True, own.source, None)
-    profiles = all_profiles()
+    shipped = all_profiles()
+    profiles = {**shipped, **board.profiles}
     asked = board.manifest.board.fab
     if asked is not None and asked in profiles:
         value = profiles[asked].limits[key].least_mm
         return Bound(Range.of(value), True, f"profile {asked}", None)
-    values = [p.limits[key].least_mm for p in profiles.values()]
+    values = [p.limits[key].least_mm for p in shipped.values()]
     names = " or ".join(f'"{name}"' for name in profiles)
     what = "which board house makes it"
     if asked is not None:

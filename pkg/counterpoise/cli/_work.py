@@ -9,6 +9,7 @@ from pathlib import Path
 import click
 
 from counterpoise.catalog.cards import Card, all_cards, read_user_cards
+from counterpoise.catalog.fab import read_user_profiles
 from counterpoise.catalog.rules import Rule, all_rules
 from counterpoise.catalog.toml import nearest
 from counterpoise.checks.run import Check, function_of, judge
@@ -30,17 +31,18 @@ class Files:
 
 
 def board_at(path: Path, files: Files | None = None) -> Board:
-    """The board at a path, understood with the user's own cards first.
+    """The board at a path, understood with the user's own cards and fabrication profiles first.
 
     Raises:
         InputError: a file is absent or cannot be used.
-        CatalogError: a card of the user's own is faulty.
+        CatalogError: a card or profile of the user's own is faulty.
     """
     files = files or Files()
     design = load(
         path, netlist=files.netlist, layout=files.layout, bom=files.bom, centroid=files.centroid
     )
-    return Board(design, (*_own_cards(path), *all_cards()))
+    folder = path if path.is_dir() else path.parent
+    return Board(design, (*_own_cards(path), *all_cards()), read_user_profiles(folder))
 
 
 def _own_cards(path: Path) -> tuple[Card, ...]:

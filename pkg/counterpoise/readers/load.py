@@ -6,6 +6,8 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
+from counterpoise.catalog.fab import profile_names
+from counterpoise.catalog.toml import nearest
 from counterpoise.model.bom import Placement
 from counterpoise.model.design import Design, SourceFile
 from counterpoise.model.manifest import Manifest
@@ -140,6 +142,7 @@ def _manifest(work: _Work, path: Path) -> None:
     work.manifest = read_manifest(source)
     work.files.append(SourceFile(source.name, "manifest", source.sha256))
     board = work.manifest.board
+    _known_profile(source, path.parent, board.fab)
     named = {
         "netlist": board.netlist,
         "layout": board.layout,
@@ -155,6 +158,17 @@ def _manifest(work: _Work, path: Path) -> None:
             line = lines.get(("board", _KEYS[kind]))
             for each in _names(path.parent, kind, name):
                 work.add(kind, _named(work, source, line, kind, each))
+
+
+def _known_profile(source: Source, folder: Path, name: str | None) -> None:
+    if name is None:
+        return
+    known = profile_names(folder)
+    if name not in known:
+        line = key_lines(source.utf8).get(("board", "fab"))
+        said = f'there is no profile "{name}"{nearest(name, known)}; expected '
+        said += ", ".join(f'"{each}"' for each in known)
+        raise source.error(line, f"[board] fab: {said}, or a file fab/NAME.toml of your own")
 
 
 def _names(folder: Path, kind: str, text: str) -> list[str]:

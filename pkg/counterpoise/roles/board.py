@@ -23,6 +23,7 @@ from counterpoise.roles.links import Joints
 from counterpoise.roles.neighbours import Wiring, other_end, reached, two_terminal
 
 if TYPE_CHECKING:
+    from counterpoise.catalog.fab import Profile
     from counterpoise.roles.rails import Rail
 
 T = TypeVar("T")
@@ -36,8 +37,14 @@ class Board:
     Parts that are not fitted are left out of every answer unless ``all_parts`` is asked.
     """
 
-    def __init__(self, design: Design, cards: Iterable[Card] = ()) -> None:
-        """``cards`` are those to match parts against, the user's own first."""
+    def __init__(
+        self,
+        design: Design,
+        cards: Iterable[Card] = (),
+        profiles: Mapping[str, Profile] | None = None,
+    ) -> None:
+        """``cards`` are those to match parts against, the user's own first; ``profiles`` the user's
+        own fabrication profiles by name."""
         self.design = design
         self.manifest: Manifest = design.manifest
         self.layout: Layout | None = design.layout
@@ -45,6 +52,7 @@ class Board:
             design.circuit if design.circuit is not None else Circuit(knows_wiring=False)
         )
         self._cards = tuple(cards)
+        self.profiles: Mapping[str, Profile] = profiles or {}
 
         self._memo: dict[str, object] = {}
         self._parts_as: dict[tuple[str, ...], tuple[Part, ...]] = {}
@@ -52,7 +60,7 @@ class Board:
 
     def revised(self, design: Design) -> Board:
         """The board that another design would make, understood with the same cards."""
-        return Board(design, self._cards)
+        return Board(design, self._cards, self.profiles)
 
     def once(self, key: str, work: Callable[[], T]) -> T:
         """The result of ``work``, done the first time ``key`` is asked for."""
