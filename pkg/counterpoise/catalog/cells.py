@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
+from itertools import pairwise
 from types import MappingProxyType
 from typing import Any
 
@@ -20,7 +22,8 @@ class CellKind:
 
     ``usable`` is the share of the rated capacity that a load gets, ``new_to_old`` what is left of it
     at old age, ``month`` the share lost a month on the shelf, ``resistance`` in Ω·Ah (times the
-    capacity), ``left`` volts against share of charge left, from full to empty.
+    capacity), ``left`` volts against share of charge left, from full to empty; ``rate`` and ``cold``
+    the share that is left at multiples of the capacity an hour, and at degrees Celsius.
     """
 
     name: str
@@ -30,7 +33,19 @@ class CellKind:
     month: Estimate
     resistance: Estimate
     left: tuple[tuple[float, float], ...]
+    rate: tuple[tuple[float, float], ...]
+    cold: tuple[tuple[float, float], ...]
     source: str
+
+    def at_rate(self, times: float) -> float:
+        """The share of the capacity that a current of ``times`` the capacity an hour gets."""
+        return _between(
+            [(math.log(c), share) for c, share in self.rate], math.log(max(times, 1e-9))
+        )
+
+    def at_temperature(self, celsius: float) -> float:
+        """The share of the capacity that is left at a temperature."""
+        return _between(list(self.cold), celsius)
 
     def share_left(self, volts: float) -> float:
         """The share of charge still in a cell that rests at ``volts``; 0 below, 1 above the table."""
@@ -62,6 +77,24 @@ class Candidate:
     basis: str
 
 
+def _between(points: list[tuple[float, float]], at: float) -> float:
+    """Straight between the points, level outside them."""
+    if at <= points[0][0]:
+        return points[0][1]
+    for (x1, y1), (x2, y2) in pairwise(points):
+        if at <= x2:
+            return y1 + (y2 - y1) * (at - x1) / (x2 - x1)
+    return points[-1][1]
+
+
+def _rising(owner: Table, key: str) -> tuple[tuple[float, float], ...]:
+    points: Any = owner.take(key, list)
+    curve = tuple((float(x), float(share)) for x, share in points)
+    if not curve or sorted(curve) != list(curve) or not all(0 < s <= 1 for _, s in curve):
+        raise owner.error(key, "expected rising pairs [figure, share], a share over 0 up to 1")
+    return curve
+
+
 def _curve(owner: Table) -> tuple[tuple[float, float], ...]:
     points: Any = owner.take("left", list)
     curve = tuple((float(v), float(s)) for v, s in points)
@@ -88,6 +121,8 @@ def cell_kinds() -> Mapping[str, CellKind]:
             month=triple(owner, "month"),
             resistance=triple(owner, "resistance"),
             left=_curve(owner),
+            rate=_rising(owner, "rate"),
+            cold=_rising(owner, "cold"),
             source=owner.text("source"),
         )
         owner.done()

@@ -7,11 +7,17 @@ from types import MappingProxyType
 
 from counterpoise.catalog.rules import Rule
 from counterpoise.estimates.area import area
+from counterpoise.estimates.endurance import endurance
 from counterpoise.estimates.mass import mass
+from counterpoise.estimates.run_time import charge_hours
 from counterpoise.model.facts import Need
 from counterpoise.model.report import Area, Mass
 from counterpoise.model.verdicts import Fail, Limit, Measured, Pass, Severity, Unknown, Verdict
 from counterpoise.roles.board import Board
+from counterpoise.roles.cells import capacity_of
+from counterpoise.roles.charging import charge_current, shown_current
+
+_LOAD = Need("a current that is above zero", 'board.toml: [modes.hold] current = "6.2 mA"')
 
 
 def mass_over(board: Board, rule: Rule) -> Iterator[Verdict]:
@@ -44,6 +50,75 @@ def mass_over(board: Board, rule: Rule) -> Iterator[Verdict]:
         limit=Limit(None, limit, "g"),
         severity=None if over else Severity.CAUTION,
     )
+
+
+def endurance_short(board: Board, rule: Rule) -> Iterator[Verdict]:
+    """Compare the likely and the low run time in hours with [limits] endurance."""
+    limit = board.manifest.limits.endurance_h
+    if limit is None:
+        return
+    answer = endurance(board)
+    hours = answer.hours
+    if hours is None:
+        needs = answer.needs or (_LOAD,)
+        yield Unknown("board", needs)
+        return
+    if hours.low >= limit:
+        yield Pass("board")
+        return
+    short = hours.likely < limit
+    words = {
+        "likely": f"{hours.likely:.3g} h",
+        "low": f"{hours.low:.3g} h",
+        "high": f"{hours.high:.3g} h",
+        "limit": f"{limit:.3g} h",
+    }
+    yield Fail(
+        (board.cell.ref,) if board.cell else (),
+        "likely" if short else "low",
+        MappingProxyType(words),
+        measured=Measured(hours.likely if short else hours.low, "h"),
+        limit=Limit(limit, None, "h"),
+        severity=None if short else Severity.CAUTION,
+    )
+
+
+def charge_time_long(board: Board, rule: Rule) -> Iterator[Verdict]:
+    """Compare the hours that each charger needs with [limits] charge_time."""
+    limit = board.manifest.limits.charge_time_h
+    if limit is None:
+        return
+    for charger in board.parts_as("charger"):
+        rated, current = capacity_of(board, board.cell), charge_current(board, charger)
+        missing = tuple(fact for fact in (rated, current) if isinstance(fact, Need))
+        if isinstance(rated, Need) or isinstance(current, Need):
+            yield Unknown(charger.ref, missing)
+            continue
+        if current.amperes.low <= 0:
+            yield Unknown(charger.ref, (_LOAD,))
+            continue
+        # Of several cells in series each takes the whole current.
+        slow, fast = (
+            charge_hours(rated, amperes) for amperes in (current.amperes.low, current.amperes.high)
+        )
+        likely = charge_hours(rated, current.amperes.middle)
+        if likely <= limit:
+            yield Pass(charger.ref)
+            continue
+        ends = f" ({fast:.2g} to {slow:.2g} h)" if slow > fast else ""
+        words = {
+            "measured": f"about {likely:.3g} h{ends}",
+            "current": shown_current(current.amperes),
+            "limit": f"{limit:.3g} h",
+        }
+        yield Fail(
+            (charger.ref,),
+            "long",
+            MappingProxyType(words),
+            measured=Measured(likely, "h"),
+            limit=Limit(None, limit, "h"),
+            firm=current.firm and fast > limit,
+        )
 
 
 def _least_sure(found: Mass) -> list[str]:

@@ -14,7 +14,7 @@ from counterpoise.catalog.rules import Rule, all_rules
 from counterpoise.catalog.toml import nearest
 from counterpoise.checks.run import Check, function_of, judge
 from counterpoise.model.facts import Need
-from counterpoise.model.report import Estimates, Report
+from counterpoise.model.report import Area, Endurance, Estimates, Mass, Report
 from counterpoise.model.verdicts import Severity
 from counterpoise.readers.load import load
 from counterpoise.roles.board import Board
@@ -97,20 +97,30 @@ def examine(board: Board, rules: list[tuple[Rule, Check]], *, today: str | None 
 
 def estimates_of(board: Board) -> Estimates:
     """Area, mass and run time, each as far as the files allow."""
-    from counterpoise.estimates.endurance import endurance
+    size, weight = _drawn(board)
+    return Estimates(area=size, mass=weight, endurance=_runs(board))
 
-    run = endurance(board) if board.circuit.parts else None
+
+def _drawn(board: Board) -> tuple[Area | None, Mass | None]:
     if board.layout is None:
-        return Estimates(endurance=run)
+        return None, None
     from counterpoise.estimates.area import area
     from counterpoise.estimates.mass import mass
 
     size, weight = area(board), mass(board)
-    return Estimates(
-        area=None if isinstance(size, Need) else size,
-        mass=None if isinstance(weight, Need) else weight,
-        endurance=run,
+    return (
+        None if isinstance(size, Need) else size,
+        None if isinstance(weight, Need) else weight,
     )
+
+
+def _runs(board: Board) -> Endurance | None:
+    """The run time, where the manifest states a mode or the cell's capacity."""
+    if not board.manifest.modes and board.manifest.cell.capacity_ah is None:
+        return None
+    from counterpoise.estimates.endurance import endurance
+
+    return endurance(board)
 
 
 def _cautions(board: Board) -> Iterable[str]:

@@ -3,24 +3,37 @@
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 
-from counterpoise.catalog.cells import CellKind, candidates, cell_kinds
-from counterpoise.estimates.drains import drains
-from counterpoise.estimates.run_time import charge_hours, mean_current, run_hours, sag_v
+from counterpoise.catalog.cells import CellKind, cell_kinds
+from counterpoise.estimates._cell_table import cells_to_weigh
+from counterpoise.estimates._cell_use import (
+    ROOM_C,
+    CutOff,
+    Source,
+    cut_off,
+    hours,
+    mean_currents,
+    usable,
+)
+from counterpoise.estimates.drains import drains, shelf_drain
+from counterpoise.estimates.run_time import charge_hours, sag_v
 from counterpoise.estimates.supply_path import LOADS, SupplyPath, supply_path
-from counterpoise.model.facts import Need
-from counterpoise.model.manifest import Mode
+from counterpoise.model.facts import Fact, Need
+from counterpoise.model.manifest import RECHARGEABLE, Mode
 from counterpoise.model.report import CellChoice, Drain, Endurance, ModeLine, Peak
 from counterpoise.roles.board import Board
 from counterpoise.roles.cells import capacity_of, chemistry_of
 from counterpoise.roles.charging import charge_current
 from counterpoise.roles.evidence import Known
-from counterpoise.values.ranges import Estimate
+from counterpoise.values.ranges import Estimate, Range
 
 _NO_MODES = Need(
     "the current of each mode", 'board.toml: [modes.hold] current = "6.2 mA", share = 0.7'
 )
 _MONTH_H = 730.5
+_CONSTANT_VOLTAGE = ("li-po", "li-ion", "li-ion-coin", "lifepo4")
+"""Chemistries charged at constant current, then constant voltage."""
 
 
 def endurance(board: Board) -> Endurance:
@@ -28,38 +41,64 @@ def endurance(board: Board) -> Endurance:
     return board.once("endurance", lambda: _work(board))
 
 
+@dataclass(frozen=True, slots=True)
+class _Load:
+    """What the board draws, whatever the cell: modes with shares, steady drains, the strongest pull."""
+
+    path: SupplyPath
+    modes: tuple[Mode, ...]
+    shares: dict[str, float] | None
+    steady: tuple[Drain, ...]
+    peak_a: float | None
+    degrees: Range
+
+
 def _work(board: Board) -> Endurance:
-    cell = board.cell
-    stated = capacity_of(board, cell)
-    chemistry = chemistry_of(board, cell)
+    cell, facts = board.cell, board.manifest.cell
+    stated, chemistry = capacity_of(board, cell), chemistry_of(board, cell)
     kind = None if isinstance(chemistry, Need) else cell_kinds().get(chemistry.name)
     rated = None if isinstance(stated, Need) else stated
-    count = board.manifest.cell.cells
     path = supply_path(board)
-    needs = [fact for fact in (stated, chemistry) if isinstance(fact, Need)]
-    shares = _shares(board.manifest.modes)
-    if not board.manifest.modes:
-        needs.append(_NO_MODES)
-    elif shares is None:
-        first = next(m.name for m in board.manifest.modes if m.share is None)
-        needs.append(Need(f"the share of mode {first}", f"board.toml: [modes.{first}] share = 0.7"))
-    steady = drains(board, path, kind, rated)
-    cell_v = kind.nominal_v * count if kind else None
-    modes = _modes(board.manifest.modes, shares, path, cell_v)
-    usable = _usable(board, path, kind, rated, count)
-    hours = _hours(usable, modes, steady) if shares is not None and modes and cell_v else None
-    return Endurance(
-        capacity_ah=usable,
-        modes=modes,
-        drains=steady,
-        hours=hours,
-        charge_hours=_charge(board, rated),
-        peak=_peak(board, path, kind, rated, count),
-        needs=tuple(dict.fromkeys(needs)),
-        path=path.words if path.net else "",
-        shelf_months=_shelf(usable, steady),
-        choices=_choices(path, board.manifest.modes, shares, steady),
+    source = Source(kind, rated, facts.cells, facts.resistance_ohm) if kind and rated else None
+    volts = kind.nominal_v * facts.cells if kind else None
+    load = _Load(
+        path=path,
+        modes=board.manifest.modes,
+        shares=_shares(board.manifest.modes),
+        steady=drains(board, path, volts),
+        peak_a=_strongest(board),
+        degrees=facts.temperature_c or ROOM_C,
     )
+    lines = _lines(load, volts)
+    cut = cut_off(board, path, source, own=True) if source else None
+    shelf = shelf_drain(source.kind, source.rated_ah) if source else ()
+    steady = (*load.steady, *shelf)
+    capacity = _capacity(load, source, cut, lines)
+    charge = _charge(board, rated)
+    told = load.shares is not None and bool(lines) and source is not None
+    return Endurance(
+        capacity_ah=capacity,
+        modes=lines,
+        drains=steady,
+        hours=_hours(capacity, source, lines, steady) if told else None,
+        charge_hours=None if isinstance(charge, Need) else charge,
+        peak=_peak(load, kind, source, facts.cells),
+        needs=tuple(dict.fromkeys(_needs(load, stated, chemistry, charge))),
+        path=path.words if path.net else "",
+        shelf_months=_shelf(capacity, source, steady),
+        choices=_choices(board, load, volts),
+        assumed=_assumed(load, source, cut),
+    )
+
+
+def _needs(load: _Load, *facts: object) -> list[Need]:
+    needs = [fact for fact in facts if isinstance(fact, Need)]
+    if not load.modes:
+        needs.append(_NO_MODES)
+    elif load.shares is None:
+        first = next(m.name for m in load.modes if m.share is None)
+        needs.append(Need(f"the share of mode {first}", f"board.toml: [modes.{first}] share = 0.7"))
+    return needs
 
 
 def _shares(modes: tuple[Mode, ...]) -> dict[str, float] | None:
@@ -74,140 +113,130 @@ def _shares(modes: tuple[Mode, ...]) -> dict[str, float] | None:
     return {m.name: rest if m.share is None else m.share for m in modes}
 
 
-def _modes(
-    modes: tuple[Mode, ...], shares: dict[str, float] | None, path: SupplyPath, cell_v: float | None
-) -> tuple[ModeLine, ...]:
-    lines = []
-    for mode in modes:
+def _lines(load: _Load, cell_v: float | None) -> tuple[ModeLine, ...]:
+    found = []
+    for mode in load.modes:
         through = (
-            path.from_cell(mode.current_a, cell_v) if cell_v else Estimate.sure(mode.current_a)
+            load.path.from_cell(mode.current_a, cell_v) if cell_v else Estimate.sure(mode.current_a)
         )
-        lines.append(ModeLine(mode.name, mode.current_a, through, shares and shares[mode.name]))
-    return tuple(lines)
+        share = None if load.shares is None else load.shares[mode.name]
+        found.append(ModeLine(mode.name, mode.current_a, through, share))
+    return tuple(found)
 
 
-def _least_load_v(board: Board) -> float:
-    """The highest of the loads' lowest supply voltages: below it something stops."""
-    lows = [
-        known.value.low
-        for part in board.parts_as(*LOADS)
-        if isinstance(known := board.known(part, "supply"), Known)
-    ]
-    return max(lows, default=0.0)
+def _strongest(board: Board) -> float | None:
+    """The strongest pull on the rail (A): the modes' peaks, else the radio's by its card."""
+    modes = board.manifest.modes
+    stated = [m.peak_a for m in modes if m.peak_a is not None]
+    if not stated:
+        cards = (board.known(p, "peak_current") for p in board.parts_as(*LOADS))
+        stated = [known.value.high for known in cards if isinstance(known, Known)]
+    return max([*stated, *(m.current_a for m in modes)], default=None)
 
 
-def _usable(
-    board: Board, path: SupplyPath, kind: CellKind | None, rated: float | None, count: int
+def _capacity(
+    load: _Load, source: Source | None, cut: CutOff | None, lines: tuple[ModeLine, ...]
 ) -> Estimate | None:
-    """Ampere-hours that the load gets: rate and temperature, age, and what stays below its cut-off."""
-    if kind is None or rated is None:
+    if source is None or cut is None:
         return None
-    least = board.manifest.cell.end_voltage_v or 0.0
-    cut_off = max(least, path.least_cell_v(_least_load_v(board)) / count)
-    lost = kind.share_left(cut_off) if cut_off > kind.end_v else 0.0
-    kept = kind.usable.scaled(rated * (1 - lost))
-    return Estimate(kept.low * kind.new_to_old, kept.likely, kept.high)
+    pull = load.path.from_cell(load.peak_a or 0.0, source.volts).likely
+    return usable(source, cut, load.degrees, lines, pull)
 
 
 def _hours(
-    usable: Estimate | None, modes: tuple[ModeLine, ...], steady: tuple[Drain, ...]
+    capacity: Estimate | None,
+    source: Source | None,
+    lines: tuple[ModeLine, ...],
+    steady: tuple[Drain, ...],
 ) -> Estimate | None:
-    if usable is None:
+    if capacity is None or source is None:
         return None
-    means = [
-        mean_current((getattr(m.cell_a, end), m.share or 0.0) for m in modes)
-        + math.fsum(getattr(d.current_a, end) for d in steady)
-        for end in ("low", "likely", "high")
-    ]
-    if means[0] <= 0:
+    return hours(capacity, mean_currents(lines, steady), source.kind.new_to_old)
+
+
+def _shelf(
+    capacity: Estimate | None, source: Source | None, steady: tuple[Drain, ...]
+) -> Estimate | None:
+    found = _hours(capacity, source, (), steady)
+    return found.scaled(1 / _MONTH_H) if found else None
+
+
+def _charge(board: Board, rated: float | None) -> Fact[float] | None:
+    """Hours to charge; None where nothing on the board charges."""
+    chargers = board.parts_as("charger")
+    if rated is None or not chargers:
         return None
-    return Estimate(
-        run_hours(usable.low, means[2]),
-        run_hours(usable.likely, means[1]),
-        run_hours(usable.high, means[0]),
+    current = charge_current(board, chargers[0])
+    if isinstance(current, Need):
+        return current
+    likely = current.amperes.middle
+    return charge_hours(rated, likely) if likely > 0 else None
+
+
+def _peak(load: _Load, kind: CellKind | None, source: Source | None, count: int) -> Peak | None:
+    if load.peak_a is None or kind is None:
+        return None
+    volts = kind.nominal_v * count
+    current = load.path.from_cell(load.peak_a, volts).likely
+    if source is None:
+        return Peak(current, None, None)
+    sag = Estimate(
+        *(sag_v(current, getattr(source.resistance, e)) for e in ("low", "likely", "high"))
+    )
+    return Peak(current, sag, load.path.rail_v(max(volts - sag.likely, 0.0)))
+
+
+def _assumed(load: _Load, source: Source | None, cut: CutOff | None) -> tuple[str, ...]:
+    if source is None or cut is None:
+        return ()
+    low, high = load.degrees.low, load.degrees.high
+    degrees = f"{low:g}" if low == high else f"{low:g} to {high:g}"
+    each = " a cell" if source.count > 1 else ""
+    return (
+        f"Reckoned at {degrees} °C, down to {cut.volts:.3g} V{each} ({cut.because}); low is an old "
+        f"cell ({source.kind.new_to_old:.0%} of a new one)",
     )
 
 
-def _shelf(usable: Estimate | None, steady: tuple[Drain, ...]) -> Estimate | None:
-    hours = _hours(usable, (), steady)
-    return hours.scaled(1 / _MONTH_H) if hours else None
-
-
-def _charge(board: Board, rated: float | None) -> float | None:
-    chargers = board.parts_as("charger")
-    if rated is None or len(chargers) != 1:
-        return None
-    current = charge_current(board, chargers[0])
-    if isinstance(current, Need) or current.amperes.middle <= 0:
-        return None
-    return charge_hours(rated, current.amperes.middle)
-
-
-def _peak(
-    board: Board, path: SupplyPath, kind: CellKind | None, rated: float | None, count: int
-) -> Peak | None:
-    modes = board.manifest.modes
-    if not modes or kind is None:
-        return None
-    cell_v = kind.nominal_v * count
-    strongest = max(m.peak_a if m.peak_a is not None else m.current_a for m in modes)
-    current = path.from_cell(strongest, cell_v).likely
-    stated = board.manifest.cell.resistance_ohm
-    if stated is not None:
-        sag = Estimate.sure(sag_v(current, stated))
-    elif rated:
-        sag = kind.resistance.scaled(count * current / rated)
-    else:
-        return Peak(current, None, None)
-    return Peak(current, sag, _rail(path, cell_v - sag.likely))
-
-
-def _rail(path: SupplyPath, at_cell: float) -> float:
-    """Volts on the load's rail when the cell gives ``at_cell``."""
-    volts = at_cell
-    for stage in reversed(path.stages):
-        volts = min(stage.out_v, max(volts - stage.dropout_v, 0.0)) if stage.linear else stage.out_v
-    return volts
-
-
-def _choices(
-    path: SupplyPath,
-    modes: tuple[Mode, ...],
-    shares: dict[str, float] | None,
-    steady: tuple[Drain, ...],
-) -> tuple[CellChoice, ...]:
-    """Each cell of the table with this board's modes."""
-    own = tuple(d for d in steady if d.name != "self-discharge")
+# -- other cells ----------------------------------------------------------------------------------
+def _choices(board: Board, load: _Load, now_v: float | None) -> tuple[CellChoice, ...]:
+    """Each cell of the table with this board's modes, as many in series as come nearest to the
+    present voltage."""
     found = []
-    for cell in candidates():
+    for cell in cells_to_weigh(board):
         kind = cell_kinds()[cell.chemistry]
-        lines = _modes(modes, shares, path, kind.nominal_v)
-        kept = kind.usable.scaled(cell.capacity_ah)
-        usable = Estimate(kept.low * kind.new_to_old, kept.likely, kept.high)
-        hours = _hours(usable, lines, own) if shares and modes else None
-        charged = cell.chemistry.startswith("li-") and kind.new_to_old < 1
+        count = max(1, round(now_v / kind.nominal_v)) if now_v else 1
+        source = Source(kind, cell.capacity_ah, count)
+        lines = _lines(load, source.volts)
+        steady = (*load.steady, *shelf_drain(kind, cell.capacity_ah))
+        cut = cut_off(board, load.path, source, own=False)
+        capacity = _capacity(load, source, cut, lines)
+        told = load.shares is not None and bool(lines)
+        charged = cell.chemistry in RECHARGEABLE and cell.chemistry in _CONSTANT_VOLTAGE
+        half, full = cell.capacity_ah / 2, cell.capacity_ah
         found.append(
             CellChoice(
-                name=cell.name,
-                mass_g=cell.mass,
+                name=cell.name if count == 1 else f"{count} x {cell.name}",
+                mass_g=cell.mass.scaled(count),
                 capacity_ah=cell.capacity_ah,
-                hours=hours,
-                charge_half_h=charge_hours(cell.capacity_ah, cell.capacity_ah / 2)
-                if charged
-                else None,
-                charge_full_h=charge_hours(cell.capacity_ah, cell.capacity_ah) if charged else None,
-                fits=_fits(path, kind),
+                hours=_hours(capacity, source, lines, steady) if told else None,
+                charge_half_h=charge_hours(cell.capacity_ah, half) if charged else None,
+                charge_full_h=charge_hours(cell.capacity_ah, full) if charged else None,
+                fits=_fits(board, load.path, source),
             )
         )
     return tuple(found)
 
 
-def _fits(path: SupplyPath, kind: CellKind) -> bool:
-    """Whether the board's converters work from this cell at all: a linear regulator (or none) needs
-    more than it gives out, a step-up converter less."""
-    if not path.stages:
-        return True
-    first = path.stages[-1]
-    if first.linear:
-        return kind.nominal_v >= first.out_v + first.dropout_v
-    return kind.left[0][0] <= first.out_v or first.part.symbol == ""
+def _fits(board: Board, path: SupplyPath, source: Source) -> bool:
+    """Whether the board works from this cell at all: its first converter takes the cell's voltage, or
+    where there is none, every load does."""
+    full = source.kind.left[0][0] * source.count
+    if path.stages:
+        return path.stages[-1].takes(source.volts, full)
+    supplies = [
+        known.value
+        for part in board.parts_as(*LOADS)
+        if isinstance(known := board.known(part, "supply"), Known)
+    ]
+    return all(full <= s.high and source.volts >= s.low for s in supplies)

@@ -15,7 +15,7 @@ from counterpoise.geometry.outline import Piece
 from counterpoise.model.layout import Layout
 
 ROOM = 0.5
-"""Millimetres kept round parts, tracks and vias: routing tolerance and a clearance."""
+"""Millimetres kept at least round parts, tracks and vias: routing tolerance and a clearance."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +50,9 @@ def empty_regions(
     milling cutter leaves them. Parts (by courtyard), pads, tracks, vias and ``kept`` stay; poured
     copper of the nets in ``ground`` may go with the board.
     """
-    taken = [*_bodies(layout), *_wires(copper), *kept]
+    # Half a web on either side of a lone track, so that what stays between two cut-outs is a web.
+    room = max(ROOM, web / 2)
+    taken = [*_bodies(layout, room), *_wires(copper, room), *kept]
     free = board_shape(piece).buffer(-web).difference(shapely.union_all(taken))
     opened = free.buffer(-corner).buffer(corner, quad_segs=8)
     other = [p for layer in copper.layers.values() for p in layer.pours if p.net not in ground]
@@ -61,25 +63,25 @@ def empty_regions(
     return sorted(found, key=lambda e: (-e.area, e.at))
 
 
-def _bodies(layout: Layout) -> list[BaseGeometry]:
+def _bodies(layout: Layout, room: float) -> list[BaseGeometry]:
     found: list[BaseGeometry] = []
     for footprint in layout.footprints:
         box = drawn_box(footprint, "CrtYd", "Fab", "SilkS") or pads_box(footprint)
         if box is not None:
-            found.append(on_board(footprint, box).buffer(ROOM))
+            found.append(on_board(footprint, box).buffer(room))
         found += [
-            Point(pad.drill.at).buffer(max(pad.drill.width, pad.drill.height) / 2 + ROOM)
+            Point(pad.drill.at).buffer(max(pad.drill.width, pad.drill.height) / 2 + room)
             for pad in footprint.pads
             if pad.drill is not None
         ]
     return found
 
 
-def _wires(copper: Copper) -> list[BaseGeometry]:
+def _wires(copper: Copper, room: float) -> list[BaseGeometry]:
     found: list[BaseGeometry] = []
     for layer in copper.layers.values():
         if len(layer.cores):
-            found += list(shapely.buffer(layer.cores, layer.radii + ROOM, quad_segs=4))
+            found += list(shapely.buffer(layer.cores, layer.radii + room, quad_segs=4))
     return found
 
 

@@ -58,7 +58,7 @@ class BoardFacts:
 
 @dataclass(frozen=True, slots=True)
 class CellFacts:
-    """The [cell] table: volts, amperes, ampere-hours, grams, ohms."""
+    """The [cell] table: volts, amperes, ampere-hours, grams, ohms, degrees Celsius in use."""
 
     ref: str | None = None
     chemistry: str | None = None
@@ -75,6 +75,17 @@ class CellFacts:
     outside_charger: bool | None = None
     removable: bool | None = None
     size_mm: tuple[float, float, float] | None = None
+    temperature_c: Range | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class OwnCell:
+    """One [[cells]] table: a cell that could be used instead, to be weighed against the others."""
+
+    name: str
+    chemistry: str
+    capacity_ah: float
+    mass_g: Range
 
 
 @dataclass(frozen=True, slots=True)
@@ -176,4 +187,5 @@ class Manifest:
     waivers: tuple[Waiver, ...] = ()
     weighed: Weighed = Weighed()
     compare: Compare = Compare()
+    cells: tuple[OwnCell, ...] = ()
     stated: bool = False

@@ -97,6 +97,7 @@ class Endurance:
 
     ``capacity_ah`` is what the load really gets of the rated capacity. ``path`` says in words how the
     cell's current reaches the rail. ``shelf_months`` is the time to empty with the load off.
+    ``assumed`` says what the capacity was reckoned with: temperature, rate, cut-off.
     """
 
     capacity_ah: Estimate | None
@@ -109,6 +110,7 @@ class Endurance:
     path: str = ""
     shelf_months: Estimate | None = None
     choices: tuple[CellChoice, ...] = ()
+    assumed: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

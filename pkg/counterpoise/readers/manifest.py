@@ -15,13 +15,14 @@ from counterpoise.model.manifest import (
     Limits,
     Manifest,
     Mode,
+    OwnCell,
     Weighed,
 )
 from counterpoise.readers._manifest_lines import key_lines
 from counterpoise.readers._manifest_parts import parts, rules, waivers
 from counterpoise.readers._manifest_section import Section, shown
 from counterpoise.readers._source import InputError, Source
-from counterpoise.values.units import quantity
+from counterpoise.values.units import quantity, quantity_range
 
 EDGES = ("top", "bottom", "left", "right")
 
@@ -76,6 +77,7 @@ def parse(text: str, file: str = "board.toml") -> Manifest:
         waivers=waivers(top),
         weighed=_weighed(top.section("weighed")),
         compare=_compare(top.section("compare")),
+        cells=tuple(_own_cell(entry) for entry in top.array("cells")),
         stated=True,
     )
     top.done()
@@ -153,6 +155,9 @@ def _cell(table: Section | None) -> CellFacts:
         outside_charger=table.flag("outside_charger"),
         removable=table.flag("removable"),
         size_mm=table.read("size", _size, "5 x 30 x 40 mm"),
+        temperature_c=table.read(
+            "temperature", lambda text: quantity_range(text, "temperature"), "0 degC to 25 degC"
+        ),
     )
     table.done()
     return facts
@@ -191,6 +196,20 @@ def _size(text: str) -> tuple[float, float, float]:
     if min(a, b, c) <= 0:
         raise ValueError(f'expected lengths above zero, got "{text}"')
     return a, b, c
+
+
+def _own_cell(table: Section) -> OwnCell:
+    name = table.required("name", "what the cell is called")
+    chemistry = table.choice("chemistry", CHEMISTRIES, _SPELLINGS)
+    capacity, mass = table.amount("capacity", "capacity"), table.span("mass", "mass")
+    if chemistry is None:
+        raise table.error(None, '"chemistry" is required, such as "li-po"')
+    if capacity is None:
+        raise table.error(None, '"capacity" is required, such as "180 mAh"')
+    if mass is None:
+        raise table.error(None, '"mass" is required, such as "4.1 g"')
+    table.done()
+    return OwnCell(name, chemistry, capacity, mass)
 
 
 def _limits(table: Section | None) -> Limits:

@@ -35,33 +35,12 @@ def render(
     page.write(name, style="strong")
     if answer.hours is not None:
         page.write(f"Run time {hours_words(answer.hours)}")
-    if limit_h is not None and answer.hours is not None:
-        short = answer.hours.likely < limit_h
-        page.write(
-            f"The limit is {limit_h:g} h: {'too short' if short else 'long enough'}.",
-            style="stop" if short else "good",
-        )
+    _limit(page, answer, limit_h)
     for line in _facts(answer):
         page.write(line)
     if answer.modes:
         page.gap()
-        rows = [
-            (
-                m.name,
-                amperes(m.current_a),
-                amperes(m.cell_a.likely),
-                "" if m.share is None else f"{m.share:.0%}",
-            )
-            for m in answer.modes
-        ]
-        _table(
-            page,
-            tabulate(
-                rows,
-                headers=("mode", "on the rail", "from the cell", "share"),
-                disable_numparse=True,
-            ),
-        )
+        _table(page, tabulate(_mode_rows(answer), headers=_MODE_HEADS, disable_numparse=True))
     if answer.drains:
         page.gap()
         page.write("Always drawn from the cell", style="strong")
@@ -82,7 +61,32 @@ def render(
     return page.text()
 
 
-_CHOICE_HEADS = ("cell", "grams", "run time", "h per g", "charged in")
+def _limit(page: Page, answer: Endurance, limit_h: float | None) -> None:
+    if limit_h is not None and answer.hours is not None:
+        short = answer.hours.likely < limit_h
+        word = "too short" if short else "long enough"
+        if not short and answer.hours.low < limit_h:
+            word += f", but an old cell in the worst case gives {figure(answer.hours.low)} h"
+        page.write(f"The limit is {limit_h:g} h: {word}.", style="stop" if short else "good")
+
+
+_MODE_HEADS = ("mode", "on the rail", "from the cell", "share")
+
+
+def _mode_rows(answer: Endurance) -> list[tuple[str, str, str, str]]:
+    return [
+        (
+            m.name,
+            amperes(m.current_a),
+            amperes(m.cell_a.likely),
+            "" if m.share is None else f"{m.share:.0%}",
+        )
+        for m in answer.modes
+    ]
+
+
+_NAME = 32
+_CHOICE_HEADS = ("cell", "grams", "run time", "h per g", "at 0.5C, 1C")
 
 
 def _table(page: Page, text: str) -> None:
@@ -90,19 +94,17 @@ def _table(page: Page, text: str) -> None:
 
 
 def choice_rows(choices: tuple[CellChoice, ...]) -> list[tuple[str, str, str, str, str]]:
-    """One row a cell that fits; hours at 0.5C and 1C in the last column."""
+    """One row a cell that fits; hours to charge it at 0.5C and at 1C in the last column."""
     rows = []
     for choice in choices:
         if not choice.fits or choice.hours is None:
             continue
         half, full = choice.charge_half_h, choice.charge_full_h
-        charged = (
-            f"{half:.2g} h at 0.5C, {full:.2g} h at 1C" if half and full else "not charged here"
-        )
+        charged = f"{half:.2g} h, {full:.2g} h" if half and full else "not here"
         rows.append(
             (
-                choice.name,
-                f"{choice.mass_g.likely:g}",
+                choice.name if len(choice.name) <= _NAME else f"{choice.name[: _NAME - 1]}…",
+                figure(choice.mass_g.likely),
                 f"{figure(choice.hours.likely)} h",
                 figure(choice.hours.likely / choice.mass_g.likely),
                 charged,
@@ -121,14 +123,17 @@ def _facts(answer: Endurance) -> list[str]:
             f"Of the cell's capacity the load gets {figure(c.likely)} mAh "
             f"({figure(c.low)} old, {figure(c.high)} at best)"
         )
+    said += answer.assumed
     if answer.charge_hours is not None:
         said.append(f"Charged in about {figure(answer.charge_hours)} h")
     if answer.peak is not None:
         peak = f"Peak {amperes(answer.peak.current_a)} from the cell"
         if answer.peak.sag_v is not None:
             sag = answer.peak.sag_v
-            ends = f"{figure(sag.low, 2)} to {figure(sag.high, 2)} V"
-            peak += f", which sags {figure(sag.likely, 2)} V ({ends})"
+            ends = (
+                f" ({figure(sag.low, 2)} to {figure(sag.high, 2)} V)" if sag.low < sag.high else ""
+            )
+            peak += f", which sags {figure(sag.likely, 2)} V{ends}"
         if answer.peak.rail_v is not None:
             peak += f"; the rail keeps {figure(answer.peak.rail_v)} V"
         said.append(peak)
@@ -148,16 +153,7 @@ def render_markdown(name: str, answer: Endurance) -> str:
         lines.append(f"- Run time {hours_words(answer.hours)}")
     lines += [f"- {cell(line)}" for line in _facts(answer)]
     if answer.modes:
-        rows = [
-            (
-                m.name,
-                amperes(m.current_a),
-                amperes(m.cell_a.likely),
-                "" if m.share is None else f"{m.share:.0%}",
-            )
-            for m in answer.modes
-        ]
-        lines += ["", *table(("mode", "on the rail", "from the cell", "share"), rows)]
+        lines += ["", *table(_MODE_HEADS, _mode_rows(answer))]
     if answer.drains:
         drained = [(d.name, d.ref, amperes(d.current_a.likely), d.basis) for d in answer.drains]
         lines += ["", *table(("always drawn", "ref", "current", "basis"), drained)]

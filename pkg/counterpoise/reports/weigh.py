@@ -102,7 +102,7 @@ def _unknown(page: Page, answer: Weigh) -> None:
         more = f" and {len(guessed) - 8} more" if len(guessed) > 8 else ""
         page.write(
             f"Estimated from their envelope only: {named}{more}. To state one: board.toml: "
-            f'[parts.{guessed[0]}] mass = "0.4 g"'
+            f'[parts.{key_of(guessed[0])}] mass = "0.4 g"'
         )
 
 
