@@ -107,12 +107,38 @@ def _package(file: str, card: str, name: str, data: Mapping[str, Any], memory: b
         matches=_pattern(table, "matches", table.text("matches")),
         functions=MappingProxyType(pins),
         memory=table.flag("memory", memory),
-        orientation=MappingProxyType(
-            {str(k): str(v) for k, v in table.tables("orientation").items()}
-        ),
+        orientation=_orientation(table),
     )
     table.done()
     return package
+
+
+_SIDES = {
+    "up": "up",
+    "down": "down",
+    "left": "left",
+    "right": "right",
+    "top": "up",
+    "bottom": "down",
+}
+_ACTUATORS = ("plunger", "lever", "shaft", "mouth")
+_ORDERS = ("order", "round")
+
+
+def _orientation(table: Table) -> Mapping[str, str]:
+    """Sides of the unturned footprint by what is there, and the order of the pads."""
+    found: dict[str, str] = {}
+    for key, value in table.tables("orientation").items():
+        if key in _ORDERS and isinstance(value, str):
+            found[key] = value
+        elif key in _ACTUATORS and value in _SIDES:
+            found[key] = _SIDES[value]
+        elif key in _ACTUATORS:
+            raise table.error(f"orientation.{key}", "expected up, down, left or right")
+        else:
+            known = (*_ACTUATORS, *_ORDERS)
+            raise table.error(f"orientation.{key}", f"unknown orientation{nearest(key, known)}")
+    return MappingProxyType(found)
 
 
 def _need_value(text: str, dimension: str) -> Range:

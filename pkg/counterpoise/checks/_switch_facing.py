@@ -1,216 +1,170 @@
-"""Which way switches face: their plungers, their siblings, their pad order."""
+"""Which way switches and sockets face, and the order of their pads."""
 
 from __future__ import annotations
 
 import math
-from collections import Counter, defaultdict
 from collections.abc import Iterator
 
 from counterpoise.catalog.rules import Rule
 from counterpoise.checks._layout import layout_of, material, place
-from counterpoise.geometry.bodies import EDGES, angle_between, edge_word, points_to
-from counterpoise.geometry.pads import turn
+from counterpoise.geometry.bodies import EDGES, SIDES, angle_between, edge_word, points_to
 from counterpoise.model.circuit import Part
 from counterpoise.model.facts import Need
 from counterpoise.model.layout import BACK, XY, Footprint
 from counterpoise.model.manifest import PartFacts
-from counterpoise.model.verdicts import Fail, Measured, Pass, Severity, Unknown, Verdict
+from counterpoise.model.verdicts import Fail, Measured, Pass, Unknown, Verdict
 from counterpoise.roles.board import Board
 from counterpoise.roles.facts import key_of
-from counterpoise.roles.refdes import natural
 
 ROLES = ("push-switch", "change-over-switch")
+ACTUATORS = ("plunger", "lever", "shaft", "mouth")
+_CONNECTORS = ("usb-connector", "connector", "cell")
+_WORDS = {
+    **dict.fromkeys(ROLES, "plunger"),
+    "slide-switch": "lever",
+    "encoder": "shaft",
+    "potentiometer": "shaft",
+    **dict.fromkeys(_CONNECTORS, "mouth"),
+}
+_OPPOSITE = 130
+"""Degrees off from which a part points away from the edge that it should face."""
 
 
-def _orientation(board: Board, part: Part, key: str) -> str | None:
+def _orientation(board: Board, part: Part, *keys: str) -> str | None:
     """What the part's card says of its footprint, if that footprint is one the card knows."""
     card = board.card(part.ref)
     for package in card.packages if card else ():
-        if package.matches.fullmatch(part.footprint) and key in package.orientation:
-            return package.orientation[key]
+        if package.matches.search(part.footprint):
+            return next((package.orientation[k] for k in keys if k in package.orientation), None)
     return None
 
 
-def _plunger(board: Board, part: Part) -> str | None:
+def _side(board: Board, part: Part) -> str | None:
+    """The side of the footprint, as drawn unturned, where plunger, lever, shaft or mouth is."""
     stated = board.manifest.parts.get(part.ref, PartFacts()).plunger
-    found = stated or _orientation(board, part, "plunger")
-    return {"top": "up", "bottom": "down"}.get(found or "", found)
+    found = stated or _orientation(board, part, *ACTUATORS)
+    found = {"top": "up", "bottom": "down"}.get(found or "", found)
+    return found if found in SIDES else None
 
 
 def facing(board: Board, rule: Rule) -> Iterator[Verdict]:
-    """One verdict a switch; switches of which nothing is known share one need."""
+    """One verdict a switch; switches of which nothing is known share one need.
+
+    Slide switches, encoders and connectors are judged only where the manifest or a card tells
+    their orientation: with nothing stated their footprints are seldom wrong and often symmetric.
+    """
     silent: list[Part] = []
-    for part in board.parts_as(*ROLES):
+    for part in board.parts_as(*_WORDS):
         footprint = layout_of(board).footprint(part.ref)
         stated = board.manifest.parts.get(part.ref, PartFacts())
         if footprint is None or board.text(part, "actuation") == "top":
             continue
-        side = _plunger(board, part)
+        side = _side(board, part)
+        switch = board.role(part.ref).name in ROLES
         if stated.faces == "any":
             yield Pass(part.ref)
-        elif side is None:
+        elif side is not None:
+            yield from _faces(board, part, footprint, (side, stated.faces), rule)
+        elif switch or stated.faces is not None:
             silent.append(part)
-        else:
-            yield _faces(board, part, footprint, side, (stated.faces, rule.limit("angle").high))
     if silent:
-        first = silent[0].ref
-        yield Unknown(
-            first,
-            (
-                Need(
-                    f"the side of the plunger of {_and_more(silent)}",
-                    f'board.toml: [parts.{key_of(first)}] plunger = "up", faces = "front" '
-                    '(or actuation = "top" where it is pressed from above)',
-                ),
-            ),
-        )
+        yield _silent(board, silent)
+
+
+def _silent(board: Board, silent: list[Part]) -> Unknown:
+    first = silent[0].ref
+    what = f"the side of the {_WORDS[board.role(first).name]} of {_and_more(silent)}"
+    where = (
+        f'board.toml: [parts.{key_of(first)}] plunger = "up", faces = "front" '
+        '(or actuation = "top" where it is pressed from above)'
+    )
+    return Unknown(first, (Need(what, where),))
 
 
 def _faces(
-    board: Board, part: Part, footprint: Footprint, side: str, asked: tuple[str | None, float]
-) -> Verdict:
-    faces, most = asked
+    board: Board, part: Part, footprint: Footprint, known: tuple[str, str | None], rule: Rule
+) -> Iterator[Verdict]:
+    side, faces = known
+    role = board.role(part.ref).name
+    way, most = points_to(footprint, side), rule.limit("angle").high
+    if faces is None and role in _CONNECTORS:
+        # A plug needs room: that it comes in across the board is certain for USB alone.
+        if role == "usb-connector":
+            yield _mouth(board, part, footprint, way)
+        return
     wanted = board.manifest.board.front if faces in (None, "front") else faces
     if wanted is None:
         line = 'board.toml: [board] front = "top" (the edge under the fingers)'
-        return Unknown(part.ref, (Need("the edge under the fingers", line),))
-    way, aim = points_to(footprint, side), EDGES[wanted]
-    off = angle_between(way, aim)
+        yield Unknown(part.ref, (Need("the edge under the fingers", line),))
+        return
+    off = angle_between(way, EDGES[wanted])
     if off <= most:
-        return Pass(part.ref)
+        yield Pass(part.ref)
+        return
+    inward = off > _OPPOSITE and _across(board, footprint, way)
+    if faces is None and not inward and _over_edge(board, footprint, way):
+        line = f'board.toml: [parts.{key_of(part.ref)}] faces = "{edge_word(way)}" or "front"'
+        yield Unknown(part.ref, (Need(f"where {part.ref} must face", line),))
+        return
     words = {
+        "actuator": _WORDS[role],
         "way": _way(off, way),
         "fingers": "fingers are at" if faces in (None, "front") else "it should face",
         "edge": wanted,
         "turn": f"{round(off)}°",
     }
-    return Fail(
+    sure = faces is not None or inward
+    yield Fail(
         (part.ref,),
         "turned",
         words,
         place=place(footprint.at, footprint.side),
         measured=Measured(round(off, 1), "°"),
-        firm=faces is not None,
-        doubt="" if faces else f'[parts.{key_of(part.ref)}] faces is not stated; taken as "front"',
+        firm=sure,
+        doubt="" if sure else f'[parts.{part.ref}] faces is not stated; taken as "front"',
     )
+
+
+def _mouth(board: Board, part: Part, footprint: Footprint, way: XY) -> Verdict:
+    """A USB socket whose mouth is known, but not where it must face: any near edge will do."""
+    if not _across(board, footprint, way):
+        return Pass(part.ref)
+    return Fail(
+        (part.ref,),
+        "mouth",
+        {"actuator": "mouth"},
+        place=place(footprint.at, footprint.side),
+        firm=False,
+        doubt=f"[parts.{part.ref}] faces is not stated",
+    )
+
+
+def _room(board: Board, footprint: Footprint, way: XY) -> tuple[float, float] | None:
+    """Board before and behind the part along a direction, in mm; None without a closed edge."""
+    shape = material(board)
+    if shape is None or shape.is_empty:
+        return None
+    ahead, behind = shape.bounds[2:], shape.bounds[:2]
+    corners = [(x, y) for x in (ahead[0], behind[0]) for y in (ahead[1], behind[1])]
+    along = [(x - footprint.at[0]) * way[0] + (y - footprint.at[1]) * way[1] for x, y in corners]
+    return max(along), -min(along)
+
+
+def _across(board: Board, footprint: Footprint, way: XY) -> bool:
+    """Whether the direction runs over the larger part of the board."""
+    room = _room(board, footprint, way)
+    return room is not None and room[0] > 2 * max(room[1], 0.0)
+
+
+def _over_edge(board: Board, footprint: Footprint, way: XY) -> bool:
+    """Whether the direction leaves the board nearby: a control made for another edge."""
+    room = _room(board, footprint, way)
+    return room is not None and 2 * max(room[0], 0.0) < room[1]
 
 
 def _way(off: float, way: XY) -> str:
     # Opposite the wanted edge is "into the board" for whoever holds it.
-    return "into the board" if off > 130 else f"to the {edge_word(way)} edge"
-
-
-# -- siblings -----------------------------------------------------------------------------------
-def siblings(board: Board, rule: Rule) -> Iterator[Verdict]:
-    """One verdict a group of like switches that nothing stated tells apart."""
-    groups: dict[tuple[str, str, str], list[Footprint]] = defaultdict(list)
-    for part in board.parts_as(*ROLES, "slide-switch", "encoder"):
-        footprint = layout_of(board).footprint(part.ref)
-        faces = board.manifest.parts.get(part.ref, PartFacts()).faces
-        if footprint is not None and faces is None and not _even(footprint):
-            key = (board.role(part.ref).name, footprint.name, footprint.side)
-            groups[key].append(footprint)
-    for key in sorted(groups):
-        group = sorted(groups[key], key=lambda f: natural(f.ref))
-        if len(group) > 1 and key[1]:
-            yield _group(board, group)
-
-
-def _even(footprint: Footprint) -> bool:
-    """Whether half a turn changes nothing: pads and body lie the same way round their middle."""
-    marks = Counter(_mark(footprint, pad.at, pad.size) for pad in footprint.pads if pad.copper)
-    points = [pad.at for pad in footprint.pads if pad.copper]
-    if not points:
-        return True
-    xs, ys = [p[0] for p in points], [p[1] for p in points]
-    middle = ((min(xs) + max(xs)) / 2, (min(ys) + max(ys)) / 2)
-    turned = Counter(
-        _mark(footprint, (2 * middle[0] - pad.at[0], 2 * middle[1] - pad.at[1]), pad.size)
-        for pad in footprint.pads
-        if pad.copper
-    )
-    if marks != turned:
-        return False
-    from counterpoise.geometry.bodies import body_box, local
-
-    box, centre = body_box(footprint), local(footprint, middle)
-    if box is None:
-        return True
-    return (
-        abs((box[0] + box[2]) / 2 - centre[0]) < _EVEN_MM
-        and abs((box[1] + box[3]) / 2 - centre[1]) < _EVEN_MM
-    )
-
-
-_EVEN_MM = 0.25
-
-
-def _mark(footprint: Footprint, at: XY, size: XY) -> tuple[int, ...]:
-    from counterpoise.geometry.bodies import local
-
-    x, y = local(footprint, at)
-    return round(x * 20), round(y * 20), round(size[0] * 20), round(size[1] * 20)
-
-
-def _group(board: Board, group: list[Footprint]) -> Verdict:
-    angles = Counter(round(f.angle) % 360 for f in group)
-    if len(angles) == 1 or _all_outward(board, group):
-        return Pass(group[0].ref)
-    if len(group) == 2:
-        a, b = group
-        turned = round(b.angle - a.angle) % 360
-        if turned != 180 or _mirror_pair(a, b):
-            return Pass(a.ref)
-        return _odd(b, [a], turned)
-    (common, most), *rest = angles.most_common()
-    odd = [f for f in group if round(f.angle) % 360 != common]
-    if len(rest) != 1 or len(odd) != 1 or most < 2 or _mirrored_by(odd[0], group):
-        return Pass(group[0].ref)
-    turned = round(odd[0].angle - common) % 360
-    if turned not in (90, 180, 270):
-        return Pass(group[0].ref)
-    return _odd(odd[0], [f for f in group if f is not odd[0]], turned)
-
-
-def _mirrored_by(odd: Footprint, group: list[Footprint]) -> bool:
-    """Whether one sibling stands as its mirror image and the rest are no row with both."""
-    return len(group) > 2 and all(_mirror_pair(odd, f) for f in group if f is not odd)
-
-
-def _mirror_pair(a: Footprint, b: Footprint) -> bool:
-    """Whether the two stand as mirror images about an upright or a level line between them."""
-    dx, dy = abs(a.at[0] - b.at[0]), abs(a.at[1] - b.at[1])
-    upright = round(a.angle + b.angle) % 360 == 0
-    level = round(a.angle + b.angle) % 360 == 180
-    return (upright and dx >= dy) or (level and dy >= dx)
-
-
-def _all_outward(board: Board, group: list[Footprint]) -> bool:
-    """Whether each shows the same side to the edge nearest to it."""
-    shape = material(board)
-    if shape is None or shape.is_empty:
-        return False
-    x1, y1, x2, y2 = shape.bounds
-    ways = set()
-    for f in group:
-        x, y = f.at
-        gaps = {"left": x - x1, "right": x2 - x, "top": y - y1, "bottom": y2 - y}
-        nearest = min(gaps, key=lambda name: gaps[name])
-        back = turn(EDGES[nearest], -f.angle)
-        ways.add((round(back[0]), round(back[1])))
-    return len(ways) == 1
-
-
-def _odd(odd: Footprint, others: list[Footprint], turned: int) -> Fail:
-    names = ", ".join(f.ref for f in others[:4]) + (" …" if len(others) > 4 else "")
-    return Fail(
-        (odd.ref, *(f.ref for f in others)),
-        "odd",
-        {"others": names, "turn": f"{min(turned, 360 - turned)}°"},
-        place=place(odd.at, odd.side),
-        measured=Measured(float(turned), "°"),
-        severity=Severity.CAUTION,
-    )
+    return "into the board" if off > _OPPOSITE else f"to the {edge_word(way)} edge"
 
 
 # -- pad order ----------------------------------------------------------------------------------
@@ -231,7 +185,7 @@ def mirrored(board: Board, rule: Rule) -> Iterator[Verdict]:
         hand = None
         if ring:
             hand = _hand_of_ring(footprint, ring.split())
-        elif row and (side := _plunger(board, part)):
+        elif row and (side := _side(board, part)):
             hand = _hand_of_row(footprint, row.split(), side)
         if hand is None:
             unknown.append(part)

@@ -32,7 +32,7 @@ def switch_facing(board: Board, rule: Rule) -> Iterator[Verdict]:
 
 def switch_siblings(board: Board, rule: Rule) -> Iterator[Verdict]:
     """Look for the one of several like switches that is turned against the others."""
-    from counterpoise.checks._switch_facing import siblings
+    from counterpoise.checks._switch_siblings import siblings
 
     return siblings(board, rule)
 
