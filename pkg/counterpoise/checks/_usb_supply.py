@@ -55,6 +55,11 @@ def _is_fed(board: Board, part: Part) -> bool:
     )
 
 
+def is_source(board: Board, part: Part) -> bool:
+    """Whether the connector gives power instead of taking it."""
+    return port_of(board, part).host or _is_fed(board, part)
+
+
 def _capacitance(board: Board, rule: Rule, part: Part, nets: frozenset[str]) -> Verdict:
     found = bypass(board, sorted(nets))
     low, high = rule.limit("total").low, rule.limit("total").high
@@ -100,8 +105,7 @@ def _behind(board: Board, nets: frozenset[str]) -> str:
 def usb_current(board: Board, rule: Rule) -> Iterator[Verdict]:
     """Add the charge current and the modes' peak (A) and hold the sum against the port's limit."""
     for part in board.parts_as("usb-connector"):
-        port = port_of(board, part)
-        if port.host or _is_fed(board, part):
+        if is_source(board, part):
             yield Skip(f"{part.ref} gives power")
             continue
         if any(_negotiates(board, net) for pin in cc_pins(board, part) if (net := pin.net)):
