@@ -17,6 +17,8 @@ from counterpoise.values.ranges import Estimate, Range
 ROOM_C = Range(20.0, 25.0)
 """Degrees Celsius where the manifest states none."""
 
+EMPTY = "empty"
+
 
 @dataclass(frozen=True, slots=True)
 class Source:
@@ -63,7 +65,7 @@ def cut_off(board: Board, path: SupplyPath, source: Source, *, own: bool) -> Cut
     """The highest of: empty, the stated end voltage, the protector's cut, what the converters and the
     load need. ``own`` False for a cell that is not on the board: its end voltage is not stated."""
     least = path.least_cell_v(least_load_v(board)) / source.count
-    found = [CutOff(source.kind.end_v, "empty"), CutOff(least, "what the load needs")]
+    found = [CutOff(source.kind.end_v, EMPTY), CutOff(least, "what the load needs")]
     stated = board.manifest.cell.end_voltage_v
     if own and stated is not None:
         found.append(CutOff(stated, "stated end voltage"))
@@ -71,7 +73,7 @@ def cut_off(board: Board, path: SupplyPath, source: Source, *, own: bool) -> Cut
         known = board.known(part, "cut_low")
         if isinstance(known, Known) and known.value.middle < source.kind.nominal_v:
             found.append(CutOff(known.value.middle, f"{part.ref} cuts"))
-    return max(found, key=lambda c: c.volts)
+    return max(found, key=lambda c: (c.volts, c.because != EMPTY))
 
 
 def usable(
@@ -85,7 +87,7 @@ def usable(
     """
     kind = source.kind
     at_rest = cut.volts
-    if cut.volts > kind.end_v:
+    if cut.because != EMPTY:
         at_rest += sag_v(peak_a, source.resistance.likely / source.count)
     drained = 1 - (kind.share_left(at_rest) if at_rest > kind.end_v else 0.0)
     label, cold = kind.usable, _cold(kind, degrees)

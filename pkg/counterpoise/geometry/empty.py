@@ -54,13 +54,28 @@ def empty_regions(
     room = max(ROOM, web / 2)
     taken = [*_bodies(layout, room), *_wires(copper, room), *kept]
     free = board_shape(piece).buffer(-web).difference(shapely.union_all(taken))
-    opened = free.buffer(-corner).buffer(corner, quad_segs=8)
+    opened: BaseGeometry = free.buffer(-corner).buffer(corner, quad_segs=8)
     other = [p for layer in copper.layers.values() for p in layer.pours if p.net not in ground]
     if other:
         opened = opened.difference(shapely.union_all([p.polygon for p in other]))
-    parts = list(getattr(opened, "geoms", [opened]))
-    found = [_empty(p, copper) for p in parts if p.area >= least]
+    found: list[Empty] = []
+    for region in sorted(_parts(opened), key=lambda r: (-r.area, r.bounds)):
+        # Two lobes of one free area may come close where the cutter cannot pass: a web stays there.
+        near = [e.shape for e in found if e.shape.distance(region) < web]
+        if near:
+            rest = region.difference(shapely.union_all(near).buffer(web))
+            found += [
+                _empty(p, copper)
+                for p in _parts(rest.buffer(-corner).buffer(corner, quad_segs=8))
+                if p.area >= least
+            ]
+        elif region.area >= least:
+            found.append(_empty(region, copper))
     return sorted(found, key=lambda e: (-e.area, e.at))
+
+
+def _parts(shape: BaseGeometry) -> list[BaseGeometry]:
+    return [p for p in shapely.get_parts(shape).tolist() if not p.is_empty]
 
 
 def _bodies(layout: Layout, room: float) -> list[BaseGeometry]:
