@@ -248,7 +248,7 @@ BAD = [
         'unknown key "bord" (did you mean "board"?)',
     ),
     ('name = "x"', 1, 'unknown key "name"; known: board, cell, limits, modes, extra, parts, '
-     "rules, waivers, weighed, compare"),
+     "rules, waivers, weighed, compare, cells"),
     ('\n[board]\nfront = "top"\nthicknes = "1 mm"', 4,
      '[board] unknown key "thicknes" (did you mean "thickness"?)'),
     ('[board]\nthickness = 1.0', 2,
