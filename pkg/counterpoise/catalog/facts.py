@@ -63,6 +63,7 @@ FACTS: dict[str, str] = {
     "clear_width": "length",
     "clear_depth": "length",
     "clear_zone_inside": "flag",
+    "metal_distance": "length",  # from the antenna to metal that is not on the board: cell, shell
     "impedance": "resistance",
     "radio_standard": "text",
     # inputs, switches, indicators

@@ -9,6 +9,7 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 
 from counterpoise.catalog.rules import Rule
+from counterpoise.checks._antenna_copper import drawn_in_copper
 from counterpoise.checks._layout import copper_of, layout_of, material, mm, place, side_of
 from counterpoise.geometry import antenna as ant
 from counterpoise.geometry.copper import LayerCopper
@@ -18,6 +19,7 @@ from counterpoise.model.layout import Footprint
 from counterpoise.model.verdicts import Fail, Measured, Pass, Severity, Skip, Unknown, Verdict
 from counterpoise.roles.board import Board
 from counterpoise.roles.evidence import Known
+from counterpoise.roles.facts import key_of
 
 MODULES = ("radio-module",)
 _MAYBE = ("chip", "unknown", "radio", "controller")
@@ -59,9 +61,12 @@ class Intruder:
 
 def clear_zone(board: Board, rule: Rule) -> Iterator[Verdict]:
     """One verdict an antenna: the worst intruder over all layers."""
-    for part in antennas(board):
+    found = antennas(board)
+    for part in found:
         zone = zone_of(board, part, rule.limit("margin").low)
         yield _judge(board, zone, rule) if isinstance(zone, Zone) else zone
+    if not found and not board.parts_as("antenna-connector"):
+        yield from drawn_in_copper(board)
 
 
 def antennas(board: Board) -> tuple[Part, ...]:
@@ -114,14 +119,24 @@ def _module(board: Board, part: Part, footprint: Footprint) -> Zone | Verdict:
             part.ref, (Need(what, "the footprint: draw the whole body on the fab layer"),)
         )
     guessed = ""
-    if board.role(part.ref).name not in MODULES:
+    role = board.role(part.ref)
+    if role.name not in MODULES:
         guessed = f"{part.ref} is taken for a radio module by its shape: no pad reaches one end"
     elif not inside:
         guessed = "taken for the antenna's end since no pad reaches it"
+    elif not role.firm:
+        guessed = f"taken for a radio module: {role.because}"
     shape = material(board)
     if shape is not None and end.body.intersection(shape).area < _OVERHANG * end.body.area:
         return Pass(part.ref)
-    return Zone(part, end, (end.body,), "the pad-free end of the module", True, guessed)
+    return Zone(
+        part,
+        end,
+        (end.body,),
+        "the pad-free end of the module, where its antenna is",
+        True,
+        guessed,
+    )
 
 
 def _antenna(board: Board, part: Part, footprint: Footprint, margin: float) -> Zone | Verdict:
@@ -133,7 +148,7 @@ def _antenna(board: Board, part: Part, footprint: Footprint, margin: float) -> Z
             (
                 Need(
                     f"the body of antenna {part.ref}",
-                    f"the footprint: draw it on the fab layer; or board.toml: [parts.{part.ref}] "
+                    f"the footprint: draw it on the fab layer; or board.toml: [parts.{key_of(part.ref)}] "
                     'antenna_kind = "wire"',
                 ),
             ),
@@ -149,7 +164,14 @@ def _antenna(board: Board, part: Part, footprint: Footprint, margin: float) -> Z
     if kept is not None:
         return Zone(part, found, (kept,), "the area that the drawing keeps clear", True, guessed)
     if found.kind == "trace":
-        return Zone(part, found, (found.body,), "the printed antenna itself", True, guessed)
+        return Zone(
+            part,
+            found,
+            (found.body,),
+            "the printed antenna itself, where no zone is stated",
+            True,
+            guessed,
+        )
     spot = ant.margin_zone(found, margin)
     basis = f"{mm(margin)} round a chip antenna, where no sheet is stated"
     return Zone(part, found, (spot,), basis, False, guessed)

@@ -1,4 +1,4 @@
-"""Where antennas stand, what metal is near them, and the line that feeds them."""
+"""Where antennas stand, and the line that feeds them."""
 
 from __future__ import annotations
 
@@ -14,7 +14,6 @@ from counterpoise.catalog.rules import Rule
 from counterpoise.checks._antenna_zone import Zone, antennas, zone_of
 from counterpoise.checks._layout import (
     CLOSED,
-    body_of,
     copper_of,
     layout_of,
     material,
@@ -26,7 +25,7 @@ from counterpoise.geometry.copper import LayerCopper
 from counterpoise.geometry.strokes import path, strokes
 from counterpoise.model.circuit import Part
 from counterpoise.model.facts import Need
-from counterpoise.model.layout import Footprint, Layout, Track
+from counterpoise.model.layout import Layout, Track
 from counterpoise.model.verdicts import Fail, Limit, Measured, Pass, Unknown, Verdict
 from counterpoise.roles.board import Board
 from counterpoise.values.ranges import Range
@@ -34,8 +33,6 @@ from counterpoise.values.ranges import Range
 _MARGIN_MM = 3.0
 _NEAR_MM = 5.0
 _SERIES = ("capacitor", "inductor", "resistor", "link", "ferrite")
-_METAL = {"cell": "cell", "usb-connector": "metal shell", "motor": "motor"}
-_SCREW_MM = 2.0
 
 
 def at_edge(board: Board, rule: Rule) -> Iterator[Verdict]:
@@ -71,50 +68,6 @@ def _edge(part: Part, zone: Zone, shape: BaseGeometry, most: float) -> Verdict:
 
 def _polygons(shape: BaseGeometry) -> list[shapely.Polygon]:
     return [p for p in shapely.get_parts(shape).tolist() if isinstance(p, shapely.Polygon)]
-
-
-# -- metal --------------------------------------------------------------------------------------
-def near_metal(board: Board, rule: Rule) -> Iterator[Verdict]:
-    """Distance of cells, shells and screws from each radiating body."""
-    least = rule.limit("distance").low
-    metal = list(_metal(board))
-    for part in antennas(board):
-        zone = zone_of(board, part, _MARGIN_MM)
-        if not isinstance(zone, Zone):
-            yield zone
-            continue
-        near = []
-        for footprint, what, body in metal:
-            gap = float(body.distance(zone.radiator.body))
-            if footprint.ref != part.ref and gap < least:
-                near.append((gap, footprint, what))
-        for gap, footprint, what in sorted(near, key=lambda n: (n[0], n[1].ref)):
-            words = {"other": footprint.ref, "what": what, "measured": mm(gap), "limit": mm(least)}
-            yield Fail(
-                (part.ref, footprint.ref),
-                "near",
-                words,
-                place=place(footprint.at, footprint.side),
-                measured=Measured(round(gap, 2), "mm"),
-                limit=Limit(least, None, "mm"),
-                doubt=zone.guessed,
-            )
-        if not near:
-            yield Pass(part.ref)
-
-
-def _metal(board: Board) -> Iterator[tuple[Footprint, str, BaseGeometry]]:
-    for footprint in layout_of(board).footprints:
-        role = board.role(footprint.ref).name
-        if role in _METAL:
-            body = body_of(footprint)
-            if body is not None:
-                yield footprint, _METAL[role], body
-        elif role == "mechanical":
-            for pad in footprint.pads:
-                if pad.drill is not None and pad.drill.width >= _SCREW_MM:
-                    head = shapely.Point(pad.drill.at).buffer(pad.drill.width)
-                    yield footprint, "screw", head
 
 
 # -- feed ---------------------------------------------------------------------------------------

@@ -52,8 +52,9 @@ def antenna_at_edge(board: Board, rule: Rule) -> Iterator[Verdict]:
 
 
 def antenna_near_metal(board: Board, rule: Rule) -> Iterator[Verdict]:
-    """Measure from each radiating body to cells, metal shells and screws on the board."""
-    from counterpoise.checks._placement_radio import near_metal
+    """Measure from each radiating body to cells, metal shells and screws on the board, and ask
+    whether a loose cell of the stated size can keep clear of it."""
+    from counterpoise.checks._placement_metal import near_metal
 
     return near_metal(board, rule)
 

@@ -16,8 +16,8 @@ from counterpoise.geometry.bodies import (
     pads_box,
 )
 from counterpoise.geometry.pads import drawing_cores, pad_shape
-from counterpoise.geometry.strokes import Box
-from counterpoise.model.layout import Footprint, Layout, Pad
+from counterpoise.geometry.strokes import Box, path
+from counterpoise.model.layout import XY, Footprint, Layout, Pad
 
 TRACE_MM = 6.0
 """A copper shape longer than this, drawn in an antenna's footprint or as its pad, is the radiator:
@@ -196,3 +196,67 @@ def looks_like_module(footprint: Footprint) -> bool:
         return False
     gaps = sorted((pads[0] - body[0], pads[1] - body[1], body[2] - pads[2], body[3] - pads[3]))
     return gaps[2] <= _REACH_MM
+
+
+@dataclass(frozen=True, slots=True)
+class LooseEnd:
+    """Copper of a net that ends without a pad: where, and the copper from there on."""
+
+    at: XY
+    shape: BaseGeometry
+
+
+def loose_end(layout: Layout, net: str) -> LooseEnd | None:
+    """The longest copper of a net that leads to an end without pad, via or pour.
+
+    Only lines at least ``TRACE_MM`` long from their last pad count: shorter ones are leftovers of
+    routing. Copper drawn on the board itself that meets the net's copper belongs to it.
+    """
+    lines: list[tuple[str, BaseGeometry]] = [
+        (track.layer, shapely.LineString(path(track.shape)).buffer(track.width / 2))
+        for track in layout.tracks
+        if track.net == net and track.width > 0
+    ]
+    lines += [
+        (d.layer, core.grown())
+        for d in layout.drawings
+        if d.layer.endswith(".Cu") and d.net in (net, None)
+        for core in drawing_cores(d)
+    ]
+    stops = _stops(layout, net)
+    best: LooseEnd | None = None
+    for layer in sorted({name for name, _ in lines}):
+        copper = shapely.union_all([shape for name, shape in lines if name == layer])
+        pads = shapely.union_all([shape for names, shape in stops if layer in names])
+        for piece in shapely.get_parts(copper).tolist():
+            end = _loose(piece, pads)
+            if end is not None and (best is None or end.shape.area > best.shape.area):
+                best = end
+    return best
+
+
+def _stops(layout: Layout, net: str) -> list[tuple[tuple[str, ...], BaseGeometry]]:
+    """What copper of a net may end on: pads, vias and pours, by their layers."""
+    found = [(p.copper, pad_shape(p)) for f in layout.footprints for p in f.pads if p.net == net]
+    found += [
+        (v.layers, shapely.Point(v.at).buffer(v.size / 2)) for v in layout.vias if v.net == net
+    ]
+    found += [
+        ((name,), shapely.make_valid(shapely.Polygon(fill.points)))
+        for zone in layout.zones
+        if zone.net == net
+        for name, fill in zone.fills
+        if len(fill.points) > 2
+    ]
+    return found
+
+
+def _loose(piece: BaseGeometry, pads: BaseGeometry) -> LooseEnd | None:
+    """The point of one piece of copper farthest from any pad it meets, where that is an end."""
+    if pads.is_empty or not piece.intersects(pads):
+        return None
+    corners = [shapely.Point(x, y) for x, y in shapely.get_coordinates(piece).tolist()]
+    far = max(corners, key=lambda corner: float(corner.distance(pads)))
+    if float(far.distance(pads)) < TRACE_MM:
+        return None
+    return LooseEnd((far.x, far.y), piece.difference(pads.buffer(TRACE_MM / 2)))
