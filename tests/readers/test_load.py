@@ -188,6 +188,10 @@ def test_placement_of_two_sides(folder: Path) -> None:
     (folder / "board.toml").write_text('[board]\ncentroid = "top.csv, under.csv"\n')
     assert [p.ref for p in load(folder).placements or ()] == ["R1", "R2"]
     (folder / "board.toml").unlink()
+    (folder / "top.pos").write_text("Ref,X (mm),Y (mm),Rot,Side\nR1,1,2,0,top\n")
+    twice = load(folder)
+    assert [p.ref for p in twice.placements or ()] == ["R1", "R2"]
+    assert "top.pos: left out, another file places the same parts" in twice.notes
     (folder / "under.csv").write_text("Ref,X (mm),Y (mm),Rot,Side\nR1,1,2,0,bottom\n")
     with pytest.raises(InputError) as raised:
         load(folder)

@@ -133,8 +133,21 @@ def _found(work: _Work, folder: Path, have: Iterable[str]) -> bool:
             said = f"several {_PLURALS[kind]} ({listed}); say which in {where}"
             raise InputError(folder.name or "this folder", None, said)
         for name in names:
-            work.add(kind, Source.of(folder / name, name))
+            source = Source.of(folder / name, name)
+            if kind == "placement" and _repeats(work, source):
+                work.notes.append(f"{name}: left out, another file places the same parts")
+            else:
+                work.add(kind, source)
     return bool(by_kind)
+
+
+def _repeats(work: _Work, source: Source) -> bool:
+    """Whether a placement file only repeats what was read: tools often export one in two forms."""
+    known = work.readings.get("placement")
+    if known is None:
+        return False
+    more = detect.read_as(source, "placement").placements or ()
+    return {(p.ref, p.side) for p in more} <= {(p.ref, p.side) for p in known.placements or ()}
 
 
 def _manifest(work: _Work, path: Path) -> None:
