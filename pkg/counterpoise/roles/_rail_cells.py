@@ -106,7 +106,7 @@ def cell_level(board: Board, part: Part, chargers: tuple[Part, ...]) -> Level | 
         one, firm, what = Range(0.9, 1.83), False, "dry or NiMH cell"
     else:
         return Need(
-            f"the chemistry of {part.ref}", 'board.toml: [cell] chemistry = "li-po" (or what it is)'
+            f"the chemistry of {part.ref}", 'board.toml: [cell] chemistry = "li-po"'
         )
     count = count_of(board, part)
     times = f"{count} x " if count > 1 else ""
