@@ -33,7 +33,7 @@ def main() -> int:
         names = zipfile.ZipFile(wheel).namelist()
         foreign = [n for n in names if not n.startswith("counterpoise")]
         assert not foreign, f"the wheel holds {foreign[0]}"
-        for needed in ("rules/clock.toml", "rules/parts/chargers.toml", "schemas/report-1.json"):
+        for needed in ("rules/clock.toml", "rules/parts/chargers.toml", "schemas/report-1.json", "schemas/weigh-1.json", "schemas/compare-1.json"):
             assert f"counterpoise/{needed}" in names, f"the wheel lacks {needed}"
         listing = run("tar", "-tzf", sdist, cwd=there)
         for needed in ("/dev", "/fixtures/focus-paddle/rev-a/board.toml", "/tests/boards.py"):
