@@ -90,9 +90,18 @@ def examine(board: Board, rules: list[tuple[Rule, Check]], *, today: str | None 
         findings=outcome.findings,
         coverage=outcome.coverage,
         estimates=estimates_of(board),
-        notes=design.notes,
+        notes=(*design.notes, *_panel(board)),
         cautions=tuple(_cautions(board)),
     )
+
+
+def _panel(board: Board) -> Iterable[str]:
+    if board.layout is None:
+        return ()
+    from counterpoise.estimates.area import panel_note
+
+    note = panel_note(board)
+    return () if note is None else (note,)
 
 
 def estimates_of(board: Board) -> Estimates:

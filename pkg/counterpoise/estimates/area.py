@@ -46,6 +46,17 @@ def main_piece(board: Board) -> Fact[Piece]:
     return edge.boards[int(asked) - 1]
 
 
+def panel_note(board: Board) -> str | None:
+    """What a reader must know where the file holds several boards; None for a single one."""
+    count = len(board_outline(board).boards)
+    if count < 2:
+        return None
+    picked = board.manifest.board.outline
+    which = f"of board {picked}, largest first" if picked else "of the largest"
+    line = "" if picked else '; board.toml: [board] outline = "2" picks the second largest'
+    return f"{count} boards are drawn; rules judge all, area and mass are those {which}{line}"
+
+
 def area(board: Board) -> Fact[Area]:
     """Board area, bounding size and area of holes, or what is missing for them.
 

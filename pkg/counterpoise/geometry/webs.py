@@ -16,6 +16,9 @@ from counterpoise.model.layout import XY, Drill, Layout
 SMALL_HOLE_MM = 1.0
 """Smaller holes and cut-outs are vias, pins or the perforation of a break-off tab, no webs."""
 
+SCREW_MM = 2.0
+"""Plated holes from this width on are for screws and posts."""
+
 
 @dataclass(frozen=True, slots=True)
 class Web:
@@ -42,13 +45,15 @@ def drill_shape(drill: Drill) -> tuple[BaseGeometry, float]:
 
 
 def webs(piece: Piece, layout: Layout, within: float) -> list[Web]:
-    """Webs narrower than ``within`` mm between cut-outs, bare holes and the edge, thinnest first.
+    """Webs narrower than ``within`` mm between cut-outs, large holes and the edge, thinnest first.
 
     Openings that touch are no web: rule outline-self-crossing tells them.
     """
     names: list[str] = []
     shapes: list[BaseGeometry] = []
     radii: list[float] = []
+    inside = shapely.make_valid(shapely.Polygon(piece.outer.points))
+    shapely.prepare(inside)
     for k, loop in enumerate(piece.cutouts):
         x1, y1, x2, y2 = loop.box
         if max(x2 - x1, y2 - y1) >= SMALL_HOLE_MM:
@@ -59,15 +64,25 @@ def webs(piece: Piece, layout: Layout, within: float) -> list[Web]:
     for footprint in layout.footprints:
         for pad in footprint.pads:
             drill = pad.drill
-            if drill is not None and not drill.plated and drill.width >= SMALL_HOLE_MM:
-                shape, radius = drill_shape(drill)
-                names.append(f"hole of {footprint.ref}" if footprint.ref else "hole")
-                shapes.append(shape)
-                radii.append(radius)
+            if drill is None or not _weakens(drill):
+                continue
+            shape, radius = drill_shape(drill)
+            if not shape.intersects(inside):
+                continue  # on another board of the panel
+            owner = f" of {footprint.ref}" if footprint.ref else ""
+            names.append(f"{2 * radius:g} mm hole{owner}")
+            shapes.append(shape)
+            radii.append(radius)
     names.append("edge")
     shapes.append(shapely.LinearRing(piece.outer.points))
     radii.append(0.0)
     return sorted(_near(names, shapes, radii, within), key=lambda w: (w.width, w.at))
+
+
+def _weakens(drill: Drill) -> bool:
+    """Bare holes, and plated ones as wide as a screw's; narrower plated ones hold a pin's solder."""
+    least = SCREW_MM if drill.plated else SMALL_HOLE_MM
+    return min(drill.width, drill.height) >= least
 
 
 def _near(
@@ -75,8 +90,10 @@ def _near(
 ) -> list[Web]:
     found = []
     last = len(names) - 1
+    # Both must be grown: a hole is kept as its centre line and its radius.
+    wide = [s.buffer(r).envelope if r else s for s, r in zip(shapes, radii, strict=True)]
     grown = [s.buffer(r + within).envelope for s, r in zip(shapes, radii, strict=True)]
-    first, second = shapely.STRtree(shapes).query(grown)
+    first, second = shapely.STRtree(wide).query(grown)
     for i, j in zip(first.tolist(), second.tolist(), strict=True):
         if i >= j:
             continue
