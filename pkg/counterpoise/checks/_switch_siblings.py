@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections import Counter, defaultdict
 from collections.abc import Iterator
 
@@ -89,11 +90,17 @@ def _mirrored_by(odd: Footprint, group: list[Footprint]) -> bool:
 
 
 def _mirror_pair(a: Footprint, b: Footprint) -> bool:
-    """Whether the two stand as mirror images about an upright or a level line between them."""
-    dx, dy = abs(a.at[0] - b.at[0]), abs(a.at[1] - b.at[1])
-    upright = round(a.angle + b.angle) % 360 == 0
-    level = round(a.angle + b.angle) % 360 == 180
-    return (upright and dx >= dy) or (level and dy >= dx)
+    """Whether the two stand as mirror images about a line between them: upright or level on the
+    board, or, half a turn apart, along their own sides however the board lies."""
+    dx, dy = b.at[0] - a.at[0], b.at[1] - a.at[1]
+    across = round(a.angle + b.angle) % 360
+    half_a_turn = round(b.angle - a.angle) % 360 == 180
+    if across not in (0, 180) and not half_a_turn:
+        return False
+    # The mirror line's normal; angles run counter-clockwise with y down.
+    normal = math.radians((a.angle + b.angle) / 2)
+    along = abs(dx * math.cos(normal) - dy * math.sin(normal))
+    return along >= abs(dx * math.sin(normal) + dy * math.cos(normal)) - 1e-6
 
 
 def _all_outward(board: Board, group: list[Footprint]) -> bool:
