@@ -13,7 +13,7 @@ from counterpoise.catalog.fab import KEYS, all_profiles, read_profile
 from counterpoise.catalog.rules import all_rules
 from counterpoise.catalog.toml import CatalogError
 from counterpoise.checks.run import function_of, judge
-from counterpoise.estimates.area import area
+from counterpoise.estimates.area import area, board_outline
 from counterpoise.model.design import Design
 from counterpoise.model.facts import Need
 from counterpoise.model.layout import Layout
@@ -158,7 +158,10 @@ def test_real_boards_get_no_stop(truth: Path) -> None:
     made = Board(Design("real", circuit=reading.circuit, layout=reading.layout))
     outcome = judge(made, [(rule, function_of(rule)) for rule in ON_THE_BOARD])
     assert [f.message for f in outcome.findings if f.severity is Severity.STOP] == []
-    found = area(made)
+    found, (edge,) = area(made), board_outline(made).boards
     assert not isinstance(found, Need)
+    assert len(edge.cutouts) == known["cutouts"]
+    assert edge.outer.box == pytest.approx(known["outline_bbox_mm"], abs=2e-3)
+    assert edge.area + edge.cutout_area == pytest.approx(known["outer_area_mm2"], rel=1e-3)
     assert found.board_mm2 == pytest.approx(known["net_area_mm2"], rel=1e-3)
     assert (found.width_mm, found.height_mm) == pytest.approx(known["outline_size_mm"], rel=1e-3)
