@@ -115,7 +115,9 @@ def _force(board: Board, part: Part) -> Range | Need:
     stated = board.manifest.limits.press_n
     if stated is not None:
         return Range.of(stated)
-    where = f'board.toml: [limits] press = "1 N" or [parts.{key_of(part.ref)}] travel_force = "0.7 N"'
+    where = (
+        f'board.toml: [limits] press = "1 N" or [parts.{key_of(part.ref)}] travel_force = "0.7 N"'
+    )
     return Need(f"the force that presses {part.ref}", where)
 
 
