@@ -17,7 +17,8 @@ class Text(SingleFileSnapshotExtension):
     @classmethod
     def dirname(cls, *, test_location: PyTestLocation) -> str:
         path = Path(test_location.filepath).resolve()
-        return str(path.parents[1] / "golden" / path.stem)  # syrupy wants the test's name in it
+        tests = Path(__file__).resolve().parent
+        return str(tests / "golden" / path.stem)  # syrupy wants the test's name in it
 
 
 class Json(Text):

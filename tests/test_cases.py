@@ -24,6 +24,7 @@ import pytest
 
 from boards import bom, circuit, make_board
 from counterpoise.model.bom import Placement
+from counterpoise.roles.board import Board
 from rules import outcome
 
 CASES = Path(__file__).parent / "cases"
@@ -33,7 +34,8 @@ def _all() -> list[Any]:
     found = []
     for path in sorted(CASES.glob("*.toml")):
         for case in tomllib.loads(path.read_text(encoding="utf-8"))["case"]:
-            found.append(pytest.param(path.stem, case, id=f"{path.stem}: {case['name']}"))
+            name = f"{path.stem}: {case['name']}"
+            found.append(pytest.param(path.stem, case, id=name))
     return found
 
 
@@ -47,19 +49,26 @@ def further(case: dict[str, Any]) -> dict[str, object]:
     return more
 
 
-@pytest.mark.parametrize(("slug", "case"), _all())
-def test_case(slug: str, case: dict[str, Any]) -> None:
+def board_of(case: dict[str, Any]) -> Board:
+    """The board of one case."""
     layout = None
     if "layout" in case:
         from layouts import layout as read_layout
 
         layout = read_layout(case["layout"])
     bill = bom(*map(tuple, case["bom"])) if "bom" in case else None
-    more = further(case)
-    board = make_board(
-        case.get("circuit", ""), case.get("manifest", ""), layout=layout, bill=bill, **more
+    return make_board(
+        case.get("circuit", ""),
+        case.get("manifest", ""),
+        layout=layout,
+        bill=bill,
+        **further(case),
     )
-    result = outcome(slug, board)
+
+
+@pytest.mark.parametrize(("slug", "case"), _all())
+def test_case(slug: str, case: dict[str, Any]) -> None:
+    result = outcome(slug, board_of(case))
     (covered,) = result.coverage
     told = [(f.severity.value, f.subjects, f.message) for f in result.findings]
     assert covered.verdict == case["expect"], (told, covered)

@@ -1,7 +1,8 @@
 """Small faults for one Python file, each as a new text of that file.
 
-Operators: comparisons (edge and opposite), arithmetic, and/or, not, numbers (whole +1, others × 1.5), True/False,
-a condition turned round, a loop that never runs, break/continue. Words in messages are not mutated:
+Operators: comparisons (edge and opposite), arithmetic, and/or, not, numbers (whole +1, others × 1.5),
+True/False, a condition turned round, a loop that never runs, break/continue. Words in messages are
+not mutated:
 tests name what a finding says, not each word of it. Annotations, docstrings and decorators are
 left alone.
 """

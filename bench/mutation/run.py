@@ -29,7 +29,8 @@ from queue import Queue
 from mutants import Mutant, mutants
 
 ROOT = Path(__file__).resolve().parents[2]
-TESTS = ["tests/checks", "tests/roles", "tests/values", "tests/references", "tests/test_cases.py"]
+TESTS = [f"tests/{name}" for name in ("checks", "roles", "values", "references", "reports")]
+TESTS += ["tests/test_cases.py", "tests/test_told.py"]
 LEFT_OUT = shutil.ignore_patterns(".*", "__pycache__", "docs", "bench")
 BOARDS = os.environ.get("COUNTERPOISE_BOARDS", str(ROOT.parent / "shared" / "boards"))
 MODULE_SECONDS = 10.0
@@ -177,7 +178,8 @@ class Cover:
         return {name for name in self.times if name.partition("::")[0] in users}
 
     def _quickest(self, names: set[str], most: float) -> list[str]:
-        chosen, spent = [], 0.0
+        chosen: list[str] = []
+        spent = 0.0
         for name in sorted(names, key=lambda name: (self.times.get(name, 1.0), name)):
             spent += self.times.get(name, 1.0)
             if spent > most and chosen:
