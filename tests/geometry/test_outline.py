@@ -9,7 +9,8 @@ from hypothesis import strategies as st
 from shapely.geometry import Point
 from shapely.geometry import Polygon as Shapely
 
-from counterpoise.geometry.outline import JOIN_MM, outline
+from counterpoise.geometry.joining import JOIN_MM
+from counterpoise.geometry.outline import outline
 from counterpoise.geometry.strokes import Bezier, Round, signed_area, through
 from counterpoise.model.layout import Arc, Circle, Curve, Layout, Line
 from layouts import edge, layout, rounded

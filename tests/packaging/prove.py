@@ -13,7 +13,18 @@ import zipfile
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[2]
-COUNT = "from counterpoise.catalog.rules import all_rules as r; from counterpoise.catalog.cards import all_cards as c; print(len(r()), len(c()))"
+COUNT = (
+    "from counterpoise.catalog.rules import all_rules as r; "
+    "from counterpoise.catalog.cards import all_cards as c; print(len(r()), len(c()))"
+)
+NEEDED = (
+    "rules/clock.toml",
+    "rules/parts/chargers.toml",
+    "rules/fab/prototype-2-layer.toml",
+    "schemas/report-1.json",
+    "schemas/weigh-1.json",
+    "schemas/compare-1.json",
+)
 
 
 def run(*command: str | Path, cwd: Path) -> str:
@@ -33,7 +44,7 @@ def main() -> int:
         names = zipfile.ZipFile(wheel).namelist()
         foreign = [n for n in names if not n.startswith("counterpoise")]
         assert not foreign, f"the wheel holds {foreign[0]}"
-        for needed in ("rules/clock.toml", "rules/parts/chargers.toml", "schemas/report-1.json", "schemas/weigh-1.json", "schemas/compare-1.json"):
+        for needed in NEEDED:
             assert f"counterpoise/{needed}" in names, f"the wheel lacks {needed}"
         listing = run("tar", "-tzf", sdist, cwd=there)
         for needed in ("/dev", "/fixtures/focus-paddle/rev-a/board.toml", "/tests/boards.py"):

@@ -18,7 +18,9 @@ def render(name: str, lines: list[PartLine], *, width: int = 80, colour: bool = 
     role = max((len(line.role) for line in lines), default=0) + 1
     for line in lines:
         shown = line.role + ("" if line.firm else "?")
-        why = ", ".join(e.partition(": ")[2] for e in line.evidence) or "nothing tells what it is for"
+        why = (
+            ", ".join(e.partition(": ")[2] for e in line.evidence) or "nothing tells what it is for"
+        )
         told = any(line.card in reason for reason in line.evidence)
         card = f" [card: {line.card}]" if line.card and not told else ""
         page.write(

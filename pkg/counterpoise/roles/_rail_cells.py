@@ -105,9 +105,7 @@ def cell_level(board: Board, part: Part, chargers: tuple[Part, ...]) -> Level | 
     elif any(_AA.search(t.upper()) for t in (part.value, part.footprint)):
         one, firm, what = Range(0.9, 1.83), False, "dry or NiMH cell"
     else:
-        return Need(
-            f"the chemistry of {part.ref}", 'board.toml: [cell] chemistry = "li-po"'
-        )
+        return Need(f"the chemistry of {part.ref}", 'board.toml: [cell] chemistry = "li-po"')
     count = count_of(board, part)
     times = f"{count} x " if count > 1 else ""
     total = one * float(count)
