@@ -18,7 +18,7 @@ from counterpoise.checks._bill import (
     shown,
 )
 from counterpoise.model.bom import BomLine
-from counterpoise.model.circuit import Part
+from counterpoise.model.circuit import Circuit, Part
 from counterpoise.model.verdicts import (
     Fail,
     Limit,
@@ -31,7 +31,11 @@ from counterpoise.model.verdicts import (
 )
 from counterpoise.roles.board import Board
 from counterpoise.roles.wording import listed
+from counterpoise.values.partvalue import unfitted_text
 from counterpoise.values.sizes import chip_size
+
+_MARKS = re.compile(r"dn[pifs]\b|fit|popul|stuff|mount|assembl|variant|config", re.I)
+"""Names of fields that may say whether a part is fitted."""
 
 _CASE = re.compile(
     r"(?<![A-Z0-9])((?:T?S?)SOT-?\d{2,3}(?:-\d)?|SC-?70(?:-\d)?|SOD-?\d{3}F?|[TMV]?SSOP-?\d+"
@@ -171,8 +175,12 @@ def judge_fitted(board: Board) -> Iterator[Verdict]:
         said = [line_fitted(line) for line in named]
         if not named:
             continue
-        if fitted and all(mark is False for mark in said):
-            yield Fail((part.ref,), "unfitted-in-bom", {"where": _where(named[0])})
+        off = all(mark is False for mark in said)
+        if off and (fitted or _drawn_fitted(board, part)):
+            # A drawing that marks no part at all leaves that to the BOM.
+            severity = None if fitted or _drawing_marks(board) else Severity.CAUTION
+            words = {"where": _where(named[0])}
+            yield Fail((part.ref,), "unfitted-in-bom", words, severity=severity)
         elif not fitted and any(mark is True for mark in said):
             yield Fail((part.ref,), "fitted-in-bom", {"where": _where(named[0])})
         elif not fitted and any(mark is None for mark in said):
@@ -184,6 +192,31 @@ def judge_fitted(board: Board) -> Iterator[Verdict]:
         yield Fail(tuple(silent), "unmarked", words, severity=Severity.CAUTION)
     if not lines:
         yield Skip("the BOM has no lines")
+
+
+def _drawings(board: Board) -> tuple[Circuit, ...]:
+    """Netlist and layout as they came, before the BOM's marks settled what is fitted."""
+    return tuple(c for c in (board.design.netlist, board.design.drawn) if c is not None)
+
+
+def _marked_off(part: Part) -> bool:
+    return not part.fitted or unfitted_text(part.value)
+
+
+def _drawn_fitted(board: Board, part: Part) -> bool:
+    """Whether every drawing fits a part that the BOM leaves off; what the manifest states settles
+    it."""
+    stated = board.manifest.parts.get(part.ref)
+    if part.fitted or (stated is not None and stated.fitted is not None):
+        return False
+    seen = [found for c in _drawings(board) if (found := c.part(part.ref)) is not None]
+    fields = [pair for found in seen for pair in found.fields.items()]
+    told = any(unfitted_text(text) or (text and _MARKS.search(name)) for name, text in fields)
+    return bool(seen) and not told and not any(_marked_off(found) for found in seen)
+
+
+def _drawing_marks(board: Board) -> bool:
+    return any(_marked_off(part) for c in _drawings(board) for part in c.parts)
 
 
 def _where(line: BomLine) -> str:
