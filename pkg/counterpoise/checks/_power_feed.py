@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 
 from counterpoise.catalog.rules import Rule
@@ -19,11 +20,17 @@ from counterpoise.model.verdicts import (
 from counterpoise.roles.board import Board
 from counterpoise.roles.evidence import Known
 from counterpoise.roles.paths import ICS, SOURCES, Bypass, bypass, node
+from counterpoise.roles.pins import named, net_leaf
+from counterpoise.roles.voltages import volts_in_name
 from counterpoise.roles.wording import amount, listed
 
 _FIRM = ("manifest", "card", "pins")
 _RADIOS = ("radio", "radio-module")
 _FED = (*ICS, "addressable-led")
+_TAKERS = ("radio", "radio-module", "controller", "sensor", "memory")
+_MANY_PADS = 12
+"""Pads from which an unknown chip is no regulator, charger or switch; common practice, no source."""
+_SUPPLY_NET = re.compile(r"[+P]?[AD]?V(?:CC|DD)(?:[_-]?[A-Z0-9]+)?")
 
 
 def firm_pins(board: Board, pins: tuple[Pin, ...]) -> bool:
@@ -63,8 +70,26 @@ def _supply_pins(board: Board, part: Part) -> tuple[Pin, ...]:
     if card is not None:
         asked = {end for n in card.needs if n.kind == "capacitor" for end in (n.start, n.end)}
         functions -= asked
-    pins = board.pins_for(part, *sorted(functions))
+    pins = board.pins_for(part, *sorted(functions)) or _by_net_name(board, part)
     return tuple(pin for pin in pins if not board.is_ground(pin.net))
+
+
+def _by_net_name(board: Board, part: Part) -> tuple[Pin, ...]:
+    """The pins of a chip without pin names that lie on nets named as supplies.
+
+    Only of parts that take a supply and make none: what an unknown small chip does on such a net is
+    open.
+    """
+    role = board.role(part.ref).name
+    many = len({pin.number for pin in part.pins}) >= _MANY_PADS
+    takes = role in _TAKERS or (role == "chip" and many)
+    if not takes or named(part) or any(board.function_of(pin) for pin in part.pins):
+        return ()
+    return tuple(pin for pin in part.pins if pin.net is not None and _named_supply(pin.net))
+
+
+def _named_supply(net: str) -> bool:
+    return volts_in_name(net) is not None or bool(_SUPPLY_NET.fullmatch(net_leaf(net)))
 
 
 def _near(rule: Rule, found: Bypass, board: Board) -> tuple[Part, ...]:
@@ -115,8 +140,15 @@ def _bare(board: Board, rule: Rule, part: Part, pins: tuple[Pin, ...], bare: lis
         limit=Limit(rule.limit("capacitance").low * 1e9, None, "nF"),
         severity=Severity.CAUTION if gentle else None,
         firm=firm,
-        doubt="" if firm else f"taken for a {role.name}: {role.because}",
+        doubt="" if firm else _doubt(board, part, pins),
     )
+
+
+def _doubt(board: Board, part: Part, pins: tuple[Pin, ...]) -> str:
+    if any(board.function_of(pin) for pin in pins):
+        role = board.role(part.ref)
+        return f"taken for a {role.name}: {role.because}"
+    return f"a supply pin by the name of its net, {listed(sorted({str(p.net) for p in pins}))}"
 
 
 def _driven_by_signal(board: Board, part: Part, pin: Pin) -> bool:
