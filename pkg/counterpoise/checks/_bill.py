@@ -60,11 +60,6 @@ def lines_by_ref(board: Board) -> dict[str, list[BomLine]]:
     return board.once("bom lines by ref", work)
 
 
-def fitted_refs(board: Board) -> frozenset[str]:
-    """Refs of the parts that are fitted."""
-    return board.once("fitted refs", lambda: frozenset(part.ref for part in board.parts))
-
-
 def is_fitted(board: Board, part: Part) -> bool:
     """Whether the circuit fits the part: its mark, the manifest, and a value such as "DNP"."""
     stated = board.manifest.parts.get(part.ref)

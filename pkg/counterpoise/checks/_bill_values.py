@@ -8,7 +8,6 @@ from counterpoise.catalog.cards import all_cards, find_card
 from counterpoise.model.bom import BomLine
 from counterpoise.model.circuit import Part
 from counterpoise.values.partvalue import PartValue, read_value, same_value
-from counterpoise.values.sizes import chip_size
 
 _WORD = re.compile(r"[a-z0-9]+")
 _GENERIC = re.compile(
@@ -129,8 +128,3 @@ def _capacitances(code: str) -> list[tuple[float, str]]:
         if 1e-13 <= value <= 1e-3:
             found.append((value, token))
     return found
-
-
-def package_of(text: str) -> str | None:
-    """The chip size in a footprint's name."""
-    return chip_size(text) if text else None

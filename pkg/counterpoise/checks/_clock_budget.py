@@ -113,7 +113,7 @@ def judge_budget(board: Board, rule: Rule, clock: Clock) -> Verdict:
     aged = ageing.value if isinstance(ageing, Known) else rule.limit("ageing")
     total = known[0].value + known[1].value + aged + pulled.value
     allowed, standard, firm = budget
-    inside = total.at_most(allowed)
+    inside = total.at_most(allowed * (1 + 1e-9))
     if inside is None:
         return Unknown(crystal.ref, tuple(_doubts(board, clock, ageing)))
     if inside:

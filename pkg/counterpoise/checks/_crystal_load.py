@@ -79,7 +79,8 @@ def _with_own(
     board: Board, clock: Clock, external: Range, stray: Range, firm: bool
 ) -> Load | tuple[Need, ...]:
     assert clock.chip is not None
-    firm = firm and fact_firm(board, clock.chip, own_load_key(board, clock))
+    keys = (own_load_key(board, clock), "internal_load_capacitance")
+    firm = firm and any(fact_firm(board, clock.chip, key) for key in keys)
     inside = Need("", "") if clock.slow else board.known(clock.chip, "internal_load_capacitance")
     if isinstance(inside, Need):
         # What the chip adds is set by firmware or unknown: from nothing upwards.

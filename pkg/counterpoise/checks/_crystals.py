@@ -208,7 +208,12 @@ def own_load(board: Board, clock: Clock) -> bool | None:
     """Whether the oscillator holds load capacitors of its own; None where nobody says."""
     if clock.chip is None:
         return None
-    return board.flag(clock.chip, own_load_key(board, clock))
+    told = board.flag(clock.chip, own_load_key(board, clock))
+    if told is None and not clock.slow:
+        # Who states how much it holds has said that it holds some.
+        inside = board.known(clock.chip, "internal_load_capacitance")
+        return inside.value.high > 0 if isinstance(inside, Known) else None
+    return told
 
 
 def own_load_key(board: Board, clock: Clock) -> str:

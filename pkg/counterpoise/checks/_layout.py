@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-
 import shapely
 from shapely.geometry.base import BaseGeometry
 
@@ -83,11 +81,3 @@ def side_of(layer: str) -> str:
 def mm(value: float) -> str:
     """A length for people: two figures after the point, no more than it needs."""
     return f"{value:.2f}".rstrip("0").rstrip(".") + " mm"
-
-
-def footprints_by_ref(
-    board: Board, refs: tuple[str, ...]
-) -> Iterator[tuple[str, Footprint | None]]:
-    """Each ref with its footprint."""
-    layout = layout_of(board)
-    return ((ref, layout.footprint(ref)) for ref in refs)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 
 from counterpoise.catalog.rules import Rule
 from counterpoise.checks._leds import End, end_of, polarity_need, poles
@@ -95,11 +96,11 @@ def _through(
 ) -> Verdict:
     values = [board.value(part) for part in resistors]
     needs = tuple(value for value in values if isinstance(value, Need))
-    supply = next((e.volts for e in ends if e.volts is not None and not e.grounded), None)
+    source = next((e for e in ends if e.volts is not None and not e.grounded), None)
     if needs:
         return Unknown(led.ref, needs)
     ohms = sum(value.value.middle for value in values if isinstance(value, Known))
-    volts = supply if supply is not None else _pin_supply(board, ends)
+    volts = source.volts if source is not None else _pin_supply(board, ends)
     if volts is None:
         pin = next((p for e in ends for p in e.pins), None)
         if pin is None:
@@ -114,7 +115,15 @@ def _through(
     forward, firm = forward_of(board, rule, led)
     drop = volts - forward
     current = Range(max(0.0, drop.low) / ohms, max(0.0, drop.high) / ohms)
-    return _held(rule, led, resistors, current, volts, forward, ohms, firm)
+    found = _held(rule, led, resistors, current, volts, forward, ohms, firm)
+    if isinstance(found, Fail) and not (board.role(led.ref).firm and _driven(source)):
+        return replace(found, firm=False)
+    return found
+
+
+def _driven(source: End | None) -> bool:
+    """Whether parts give the supply, not its name alone; a pin is judged by its chip's rail."""
+    return source is None or source.driven
 
 
 def _pin_supply(board: Board, ends: tuple[End, End]) -> Range | None:

@@ -10,7 +10,7 @@ from counterpoise.roles.board import Board
 from counterpoise.roles.facts import key_of
 from counterpoise.roles.wording import refs
 
-_LIFTERS = ("boost", "buck-boost", "charger", "power-path")
+_LIFTERS = ("boost", "buck-boost", "buck", "regulator", "charger", "power-path")
 _LIFTING = ("output", "switch-node", "system", "cell")
 
 

@@ -97,18 +97,16 @@ def _verdict(
     wanted = need.value
     if wanted is None or need.kind == "diode":
         return Pass(part.ref)
-    if total >= wanted.low * _NEAR and _not_too_much(need, total):
+    if total >= wanted.low * _NEAR and _not_too_much(need.kind, wanted, total):
         return Pass(part.ref)
     if missing:
         return Unknown(part.ref, tuple(missing.values()))
     return _fail(board, part, need, net, "low" if total < wanted.low else "high", total, parts)
 
 
-def _not_too_much(need: CardNeed, total: float) -> bool:
-    if need.value is None:
-        return True
-    slack = _OFTEN if need.kind == "capacitor" else 1.1
-    return total <= need.value.high * slack
+def _not_too_much(kind: str, wanted: Range, total: float) -> bool:
+    slack = _OFTEN if kind == "capacitor" else 1.1
+    return total <= wanted.high * slack
 
 
 def _fail(

@@ -147,6 +147,8 @@ def _numbered(part: Part, role: str) -> dict[str, tuple[str, str]]:
     if role == "transistor" and {p.number for p in part.pins} != {"1", "2", "3"}:
         return {}
     usual = by_number(layout)
+    if "cathode" in usual.values() and any(p.number not in usual for p in part.pins):
+        return {}  # three pads: a dual diode, or a single one whose pads no habit orders
     kind = "pins" if layout in _USB_LAYOUTS else "footprint"
     return {p.number: (usual[p.number], kind) for p in part.pins if p.number in usual}
 
