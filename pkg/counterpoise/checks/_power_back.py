@@ -12,7 +12,8 @@ from counterpoise.model.facts import Need
 from counterpoise.model.verdicts import Fail, Pass, Skip, Unknown, Verdict
 from counterpoise.roles.board import Board
 from counterpoise.roles.cells import Chemistry, chemistry_of, texts_of
-from counterpoise.roles.paths import PLAIN, SOURCES, plus_nets
+from counterpoise.roles.facts import need_role
+from counterpoise.roles.paths import PLAIN, SOURCES, maybe_chargers, plus_nets
 from counterpoise.roles.wording import listed
 
 _P_CHANNEL = re.compile(
@@ -20,6 +21,9 @@ _P_CHANNEL = re.compile(
     r"|IRLML(?:6402|2244|6401)|FDN3[0-9]{2}P|BSS84|DMP\d+|NTR4101P"
 )
 _N_CHANNEL = re.compile(r"N-?(?:MOS|CH|FET)|NMOS|2N7002|AO3400|SI2302|BSS138|BSN20|DMN\d+|DMG2302")
+
+
+_FEEDING = ("cell", "output", "system", "vbus")
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,7 +47,10 @@ def primary_cell_charged(board: Board, rule: Rule) -> Iterator[Verdict]:
             yield Skip(f"{cell.ref} is rechargeable ({chemistry.because})")
             continue
         found = _pushed(board, cell)
-        if found is None:
+        strangers = maybe_chargers(board)
+        if found is None and strangers:
+            yield Unknown(cell.ref, tuple(need_role(part.ref, "charger") for part in strangers))
+        elif found is None:
             yield Pass(cell.ref)
         elif isinstance(chemistry, Need):
             yield Unknown(cell.ref, (chemistry,))
@@ -55,6 +62,7 @@ def _charged(board: Board, cell: Part, chemistry: Chemistry, source: Part, way: 
     charger = board.role(source.ref).name == "charger"
     firm = way.sure and chemistry.firm and board.role(cell.ref).firm
     firm = firm and board.role(source.ref).firm
+    firm = firm and way.net in board.nets_for(source, *_FEEDING)
     words = {
         "because": chemistry.because,
         "source": source.ref,
@@ -79,7 +87,9 @@ def _pushed(board: Board, cell: Part) -> tuple[Part, _Way] | None:
 
 def _sources_on(board: Board, net: str) -> Iterator[Part]:
     for charger in board.on_net(net, "charger"):
-        if net in board.nets_for(charger, "cell", "output", "system"):
+        # Without a known cell pin any pin may be it: a charger, but not a firm one.
+        known = board.nets_for(charger, "cell", "output", "system")
+        if net in known or not board.pins_for(charger, "cell"):
             yield charger
     for usb in board.on_net(net, "usb-connector"):
         if net in board.nets_for(usb, "vbus"):

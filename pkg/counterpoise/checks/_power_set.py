@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from counterpoise.catalog.rules import Rule
+from counterpoise.checks._parts import pin_firm
 from counterpoise.model.circuit import Part, Pin
 from counterpoise.model.facts import Need
 from counterpoise.model.verdicts import (
@@ -31,8 +32,9 @@ from counterpoise.roles.charging import (
     stating,
 )
 from counterpoise.roles.evidence import Known
+from counterpoise.roles.facts import need_role
 from counterpoise.roles.networks import OPEN, Network
-from counterpoise.roles.paths import cell_of
+from counterpoise.roles.paths import cell_of, maybe_chargers
 from counterpoise.roles.wording import amount, listed, preferred, span
 
 
@@ -52,6 +54,13 @@ def charge_rate(board: Board, rule: Rule) -> Iterator[Verdict]:
                 yield Unknown(charger.ref, (current,))
             continue
         yield from _rate(board, rule, charger, cell, current)
+    yield from unknown_chargers(board)
+
+
+def unknown_chargers(board: Board) -> Iterator[Verdict]:
+    """The chips that may be the charger: whatever is asked of a charger, they leave it open."""
+    for part in maybe_chargers(board):
+        yield Unknown(part.ref, (need_role(part.ref, "charger"),))
 
 
 def _never_charges(board: Board, charger: Part) -> bool:
@@ -146,6 +155,7 @@ def charge_set_resistor(board: Board, rule: Rule) -> Iterator[Verdict]:
             yield _no_set_pin(board, charger)
         else:
             yield _set_verdict(board, rule, charger, pin)
+    yield from unknown_chargers(board)
 
 
 def _no_set_pin(board: Board, charger: Part) -> Verdict:
@@ -223,10 +233,9 @@ def _set_fail(
     if isinstance(constant, Known) and not isinstance(capacity, Need):
         ohms = preferred(constant.value.middle / (capacity / 2))
         do = f"fit about {amount(ohms, 'Ω')} from {pin.label} to ground, for half the capacity"
-    # An unknown chip may want its pin low, or open: only what its card says is firm.
-    firm = board.role(charger.ref).firm and board.card(charger.ref) is not None
-    if known is not None:
-        firm = firm and known.firm
+    # An unknown chip may want its pin low, or open: only what its card says or is stated is firm.
+    told = board.card(charger.ref) is not None or (known is not None and pin_firm(board, pin))
+    firm = board.role(charger.ref).firm and told and (known is None or known.firm)
     return Fail(
         (charger.ref,),
         case,

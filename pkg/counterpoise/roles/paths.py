@@ -166,6 +166,29 @@ def cell_of(board: Board, charger: Part) -> Part | None:
     return reaching[0] if reaching else None
 
 
+def maybe_chargers(board: Board) -> tuple[Part, ...]:
+    """Chips of unknown purpose that join ground, a cell without a known charger and a supply from
+    outside: each may be its charger, or a switch between the two."""
+    return board.once("maybe chargers", lambda: tuple(_maybe_chargers(board)))
+
+
+def _maybe_chargers(board: Board) -> Iterator[Part]:
+    outside: set[str] = set()
+    for socket in board.parts_as("usb-connector"):
+        for net in board.nets_for(socket, "vbus"):
+            outside |= board.reach(net, "diode", *PLAIN)
+    outside -= board.grounds
+    seen: set[str] = set()
+    for cell in board.parts_as("cell"):
+        near = set() if chargers_of(board, cell) else set(walk(board, plus_nets(board, cell)))
+        for part in (p for net in sorted(near - outside) for p in board.on_net(net)):
+            if part.ref in seen or board.role(part.ref).name not in ("chip", "unknown"):
+                continue
+            if outside & set(part.nets) and board.grounds & set(part.nets):
+                seen.add(part.ref)
+                yield part
+
+
 def stated_cell(board: Board, cell: Part | None) -> bool:
     """Whether the manifest's [cell] table speaks of this cell (None: a cell off the board)."""
     ref = board.manifest.cell.ref
