@@ -59,8 +59,19 @@ def _pair(board: Board, led: Part, anode: End, cathode: End) -> Verdict:
         return Pass(led.ref)
     if not anode.pins and not cathode.pins:
         return Skip(f"neither end of {led.ref} leads to a supply or a driving pin")
+    up, down = (_supplies(board, end) for end in (anode, cathode))
+    if up and not down:
+        return Pass(led.ref)
+    if down and not up:
+        doubt = f'"{cathode.net}" is a supply whose voltage is not known'
+        return Fail((led.ref,), "cathode-up", words, nets, firm=False, doubt=doubt)
     # Between two driven pins either may go high.
     return Skip(f"{led.ref} lies between two driven pins, which may light it either way")
+
+
+def _supplies(board: Board, end: End) -> bool:
+    """Whether the end lies straight on a net that a chip is supplied from, of unknown voltage."""
+    return not end.resistors and any(board.function_of(pin) == "supply" for pin in end.pins)
 
 
 def _between_rails(
