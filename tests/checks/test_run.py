@@ -113,6 +113,21 @@ def test_one_cause_one_stop() -> None:
     assert len(judge(make_board(), elsewhere).findings) == 2
 
 
+def test_a_stop_is_never_told_beneath_a_caution() -> None:
+    small, effect = rule("small", severity="caution"), rule("effect", yields_to=["small"])
+    both = [(effect, says(Fail(("R1",), "broken"))), (small, says(Fail(("R1",), "broken")))]
+    assert [f.rule for f in judge(make_board(), both).findings] == ["effect", "small"]
+
+
+def test_a_chain_is_told_beneath_its_root_and_a_ring_hides_nothing() -> None:
+    broken = says(Fail(("R1",), "broken"))
+    chain = [(rule("end", yields_to=["mid"]), broken), (rule("mid", yields_to=["root"]), broken)]
+    (finding,) = judge(make_board(), [*chain, (rule("root"), broken)]).findings
+    assert (finding.rule, len(finding.under)) == ("root", 2)
+    ring = [(rule("one", yields_to=["two"]), broken), (rule("two", yields_to=["one"]), broken)]
+    assert len(judge(make_board(), ring).findings) == 2
+
+
 @pytest.mark.parametrize(
     ("today", "waived"), [(None, True), ("2026-01-01", True), ("2026-12-31", False)]
 )

@@ -222,24 +222,41 @@ def _covers(waiver: Waiver, finding: Finding, today: str | None) -> bool:
 
 def _folded(findings: list[Finding], rules: Iterable[tuple[Rule, Check]]) -> list[Finding]:
     """One cause, one stop: a finding whose rule yields to another that blames the same part is told
-    beneath it."""
+    beneath it. A stop is never hidden beneath a caution."""
     yields = {rule.slug: rule.yields_to for rule, _ in rules}
-    kept: list[Finding] = []
+    causes = [_cause(finding, findings, yields) for finding in findings]
     beneath: dict[int, list[str]] = {}
-    for finding in findings:
-        cause = next(
-            (
-                i
-                for i, other in enumerate(findings)
-                if other.rule in yields.get(finding.rule, ())
-                and other.waived is None
-                and set(other.subjects) & set(finding.subjects)
-            ),
-            None,
-        )
-        if cause is None:
-            kept.append(finding)
-        else:
-            beneath.setdefault(cause, []).append(finding.message)
-    indices = {id(finding): i for i, finding in enumerate(findings)}
-    return [replace(f, under=tuple(sorted(beneath.get(indices[id(f)], ())))) for f in kept]
+    for position, finding in enumerate(findings):
+        root = _root(position, causes)
+        if root != position:
+            beneath.setdefault(root, []).append(finding.message)
+    return [
+        replace(finding, under=tuple(sorted(beneath.get(position, ()))))
+        for position, finding in enumerate(findings)
+        if _root(position, causes) == position
+    ]
+
+
+def _cause(
+    finding: Finding, findings: list[Finding], yields: Mapping[str, tuple[str, ...]]
+) -> int | None:
+    for position, other in enumerate(findings):
+        worse = other.severity is Severity.STOP or finding.severity is Severity.CAUTION
+        if (
+            other.rule in yields.get(finding.rule, ())
+            and other.waived is None
+            and worse
+            and set(other.subjects) & set(finding.subjects)
+        ):
+            return position
+    return None
+
+
+def _root(position: int, causes: list[int | None]) -> int:
+    """The finding that this one is told beneath in the end; itself when none is, or in a ring."""
+    seen = [position]
+    while (cause := causes[seen[-1]]) is not None:
+        if cause in seen:
+            return position
+        seen.append(cause)
+    return seen[-1]
