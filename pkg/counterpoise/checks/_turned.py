@@ -10,6 +10,7 @@ from counterpoise.model.circuit import Part, Pin, PinKind
 from counterpoise.model.facts import Need
 from counterpoise.model.verdicts import Fail, Pass, Severity, Skip, Unknown, Verdict
 from counterpoise.roles.board import Board
+from counterpoise.roles.paths import CONVERTERS
 from counterpoise.roles.rails import Rail
 from counterpoise.roles.wording import span
 from counterpoise.values.ranges import Range
@@ -87,7 +88,11 @@ def judge_diode(board: Board, part: Part) -> Verdict:
     role = board.role(part.ref)
     firm = firm and role.firm
     doubt = "" if firm else "its pads are taken by usual numbering: 1 cathode, 2 anode"
-    fail = _grounded(board, part, anode, cathode) or _against(board, part, anode, cathode)
+    fail = (
+        _grounded(board, part, anode, cathode)
+        or _against(board, part, anode, cathode)
+        or _into_socket(board, part, anode, cathode)
+    )
     if fail is None:
         return Pass(part.ref)
     case, words, severity = fail
@@ -128,6 +133,31 @@ def _against(
         return None
     words = {"anode": str(anode.net), "cathode": str(cathode.net), "fed": fed[0].label}
     return "against", words, None
+
+
+def _into_socket(
+    board: Board, part: Part, anode: Pin, cathode: Pin
+) -> tuple[str, dict[str, str], Severity | None] | None:
+    """A diode that lets the board's own supply out into a USB socket and nothing in.
+
+    Only a step-up converter or a supply with a source of its own may mean that.
+    """
+    if board.role(part.ref).name != "diode" or cathode.net is None:
+        return None
+    source = supply(board, anode.net)
+    near = {cathode.net} | board.reach(cathode.net, "fuse", "ferrite", "link")
+    sockets = [
+        socket
+        for net in sorted(near)
+        for socket in board.on_net(net, "usb-connector")
+        if net in board.nets_for(socket, "vbus") and not board.is_ground(net)
+    ]
+    if source is None or not sockets or board.on_net(anode.net, "inductor", *CONVERTERS):
+        return None
+    if not all(board.role(ref).name in ("cell", "charger") for ref in source.drivers):
+        return None
+    words = {"anode": str(anode.net), "cathode": str(cathode.net), "socket": sockets[0].ref}
+    return "back", words, Severity.CAUTION
 
 
 def _driven(rail: Rail) -> bool:
