@@ -82,9 +82,27 @@ def _strangers(board: Board, cell: Part) -> tuple[Part, ...]:
     found: dict[str, Part] = {}
     for reached in walk(board, plus_nets(board, cell)).values():
         for part in board.on_net(reached.net, "chip", "unknown", "power-path", "connector"):
-            if part.ref != cell.ref and len(part.pins) >= 3:
+            if part.ref != cell.ref and len(part.pins) >= 3 and not _consumes(board, cell, part):
                 found[part.ref] = part
     return tuple(found[ref] for ref in sorted(found))
+
+
+def _consumes(board: Board, cell: Part, part: Part) -> bool:
+    """Whether the part lives off the cell: its named supply pins are all there, and no connector
+    that might bring another supply is on any of its nets."""
+    near = set(walk(board, plus_nets(board, cell)))
+    supply = [p for p in board.pins_for(part, "supply") if board.function_evidence(p) == "pins"]
+    others = [p.net for p in board.pins_for(part, "vbus", "cell") if p.net not in near]
+    fed = any(len(board.circuit.pins_on(net)) > 1 for net in others)
+    if not supply or fed or not {p.net for p in supply} <= near:
+        return False
+    outside = ("connector", "usb-connector", "unknown")
+    return not any(
+        other.ref not in (cell.ref, part.ref)
+        for net in part.nets
+        if not board.is_ground(net)
+        for other in board.on_net(net, *outside)
+    )
 
 
 # -- cell-polarity -------------------------------------------------------------------------------
