@@ -81,7 +81,9 @@ def _no_feed(board: Board, antenna: Part, firm: bool, doubt: str) -> Verdict:
         words = {"pin": on_ground[0].label, "net": str(on_ground[0].net)}
         case = "grounded" if len(on_ground) == len(antenna.pins) else "open"
         return Fail((antenna.ref,), case, words, firm=firm, doubt=doubt)
-    if antenna.pins and not any(p.net for p in antenna.pins):
+    if antenna.pins and not any(len(board.circuit.pins_on(p.net)) > 1 for p in antenna.pins):
+        return Fail((antenna.ref,), "open", {}, firm=firm, doubt=doubt)
+    if feed_pins(board, antenna) and feed_known(board, antenna):
         return Fail((antenna.ref,), "open", {}, firm=firm, doubt=doubt)
     need = Need(f"the net that feeds {antenna.ref}", "the netlist: name the pin FEED in the symbol")
     return Unknown(antenna.ref, (need,))
