@@ -9,6 +9,7 @@ from statistics import median
 
 from counterpoise.catalog.rules import Rule
 from counterpoise.checks._layout import layout_of, mm, place
+from counterpoise.checks._layout_values import values_differ
 from counterpoise.geometry.bodies import pads_box
 from counterpoise.geometry.pads import turn
 from counterpoise.model.bom import Placement
@@ -165,7 +166,11 @@ def differs(board: Board, rule: Rule) -> Iterator[Verdict]:
     if drawn is None or not drawn.knows_wiring:
         yield Unknown(BOARD, (Need("the board file", 'board.toml: [board] layout = "…"'),))
         return
-    found = [*_missing(board, listed, drawn), *_moved(board, listed, drawn)]
+    found = [
+        *_missing(board, listed, drawn),
+        *_moved(board, listed, drawn),
+        *values_differ(board, listed, drawn),
+    ]
     yield from found or [Pass(BOARD)]
 
 
