@@ -110,13 +110,20 @@ def line(board: Board, net: str) -> frozenset[str]:
 
 def _through(board: Board, part: Part, net: str) -> list[str]:
     if board.role(part.ref).name == "clamp":
-        names = {p.name.upper() for p in part.pins if p.net == net and p.name}
-        return [p.net for p in part.pins if p.net and p.name.upper() in names]
+        return _carried(part, net)
     other = board.across(part, net)
     value = board.value(part)
     if other is None or isinstance(value, Need) or value.value.middle > SERIES_OHM:
         return []
     return [other]
+
+
+def _carried(part: Part, net: str) -> list[str]:
+    """A clamp carries a line through where just two of its pins have one numbered name ("IO1"): pins
+    all called "IO" may as well be different lines."""
+    names = {p.name.upper() for p in part.pins if p.net == net and p.name[-1:].isdigit()}
+    pairs = {n for n in names if sum(p.name.upper() == n for p in part.pins) == 2}
+    return [p.net for p in part.pins if p.net and p.name.upper() in pairs]
 
 
 def chips_on(board: Board, nets: frozenset[str]) -> tuple[Pin, ...]:
