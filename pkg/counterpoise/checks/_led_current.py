@@ -183,7 +183,8 @@ def _held(
         return Fail(
             subjects, "under", words, measured=shown, limit=bounds, severity=Severity.CAUTION
         )
-    if current.within(limit.low, limit.high) is None and not firm:
+    # A rail that sweeps over the limit with a sure forward voltage is no doubt.
+    if current.within(limit.low, limit.high) is None and not (firm and forward.sure):
         need = Need(
             f"the forward voltage of {led.ref}", manifest_line(led.ref, 'forward = "2.0 V"')
         )

@@ -140,7 +140,7 @@ def _dropout(board: Board, part: Part) -> Known | Need:
 def _headroom(board: Board, part: Part, fed: Rail, made: tuple[str, Level], drop: Known) -> Verdict:
     output, level = made
     worst = fed.volts.low - drop.value.high
-    if worst >= level.volts.low - 1e-9:
+    if worst >= level.volts.high - 1e-9:
         return Pass(part.ref)
     loads = loads_on(board, (output,))
     known = {load.ref: board.known(load, "supply") for load in loads}
@@ -149,7 +149,7 @@ def _headroom(board: Board, part: Part, fed: Rail, made: tuple[str, Level], drop
     needs = tuple(k for k in known.values() if isinstance(k, Need))
     asked, who = max(least, default=(0.0, ""))
     best = fed.volts.low - drop.value.low
-    if asked > best or (asked > worst and drop.value.low >= _BIPOLAR):
+    if asked > best and best < level.volts.low:
         never = fed.volts.high - drop.value.low < asked
         words = {
             "net": fed.net,
@@ -175,6 +175,9 @@ def _headroom(board: Board, part: Part, fed: Rail, made: tuple[str, Level], drop
         return Unknown(part.ref, needs or (_load_need(part, output),))
     if asked <= worst:
         return Pass(part.ref)
+    if asked > best:
+        setting_need = Need(f"the output voltage of {part.ref}", stating(part.ref, "output", "3 V"))
+        return Unknown(part.ref, (setting_need,))
     mode = Need("the currents of the board's modes", 'board.toml: [modes.hold] current = "6 mA"')
     exact = Need(f"the dropout of {part.ref}", stating(part.ref, "dropout", "0.15 V"))
     return Unknown(part.ref, (exact if board.manifest.modes else mode,))

@@ -46,7 +46,11 @@ def _feedback(
         if isinstance(board.known(part, "output"), Known) or isinstance(reference, Need):
             return Skip(f"{part.ref} senses its output straight: a fixed one")
         return _judged(
-            board, rule, part, output, _Made(reference.value, reference.firm, "no divider")
+            board,
+            rule,
+            part,
+            output,
+            _Made(reference.value, reference.firm, "no divider", reference),
         )
     above = _between(board, node(board, output), net)
     below = {p.ref: p for p in board.to_ground(net, "resistor")}
@@ -63,7 +67,7 @@ def _feedback(
         # Without a ground pin the reference stands between output and feedback pin.
         top, bottom = bottom, top
     volts = divided(reference.value, top, bottom)
-    return _judged(board, rule, part, output, _Made(volts, reference.firm and firm, by))
+    return _judged(board, rule, part, output, _Made(volts, reference.firm and firm, by, reference))
 
 
 def _between(board: Board, nets: frozenset[str], net: str) -> dict[str, Part]:
@@ -114,53 +118,76 @@ class _Made:
     volts: Range
     firm: bool
     by: str
+    reference: Known
+
+    def words(self, output: str) -> dict[str, str]:
+        """The words that each finding shares."""
+        return {"made": span(self.volts, "V"), "by": self.by, "output": output}
 
 
 def _judged(board: Board, rule: Rule, part: Part, output: str, made: _Made) -> Verdict:
-    words = {"made": span(made.volts, "V"), "by": made.by, "output": output}
-    measured = Measured(round(made.volts.middle, 4), "V")
     loads = {load.ref: board.known(load, "supply") for load in loads_on(board, node(board, output))}
-    for ref, known in sorted(loads.items()):
-        if (
-            isinstance(known, Known)
-            and made.volts.within(known.value.low, known.value.high) is False
-        ):
-            return Fail(
-                (part.ref, ref),
-                "load",
-                {**words, "who": ref, "allowed": span(known.value, "V")},
-                nets=(output,),
-                measured=measured,
-                limit=Limit(known.value.low, known.value.high, "V"),
-                firm=made.firm and known.firm,
-            )
-    names = sorted(node(board, output))
-    mark = next((m for n in names if (m := marked_volts(n)) is not None), None)
-    if mark is not None:
-        return _against_mark(rule, part, words, made, mark, output)
+    known = {ref: k for ref, k in sorted(loads.items()) if isinstance(k, Known)}
+    inside = {ref: made.volts.within(k.value.low, k.value.high) for ref, k in known.items()}
+    for ref, fits in inside.items():
+        if fits is False:
+            return _misfed(part, output, made, ref, known[ref])
+    aim = _aim(board, part, output)
+    found = _against_mark(rule, part, made, aim, output) if aim is not None else None
+    if isinstance(found, Fail | Unknown):
+        return found
+    if None in inside.values() and not made.reference.value.sure:
+        return Unknown(part.ref, (_narrower(part),))
     unknown = tuple(k for k in loads.values() if isinstance(k, Need))
-    if loads and not unknown:
+    if found is not None or (loads and not unknown):
         return Pass(part.ref)
     wanted = Need(f"what {output} is meant to be", stating(part.ref, "output", "3.3 V"))
-    stated = board.manifest.parts.get(part.ref)
-    aim = stated.facts.get("output") if stated else None
-    if isinstance(aim, Range):
-        return _against_mark(rule, part, words, made, aim.middle, output)
     return Unknown(part.ref, unknown or (wanted,))
 
 
-def _against_mark(
-    rule: Rule, part: Part, words: dict[str, str], made: _Made, mark: float, output: str
-) -> Verdict:
+def _aim(board: Board, part: Part, output: str) -> float | None:
+    """Volts that the rail's name says, else those that the manifest states where no load tells."""
+    names = sorted(node(board, output))
+    mark = next((m for n in names if (m := marked_volts(n)) is not None), None)
+    if mark is not None:
+        return mark
+    loads = loads_on(board, node(board, output))
+    if loads and all(isinstance(board.known(load, "supply"), Known) for load in loads):
+        return None
+    stated = board.manifest.parts.get(part.ref)
+    aim = stated.facts.get("output") if stated else None
+    return aim.middle if isinstance(aim, Range) else None
+
+
+def _narrower(part: Part) -> Need:
+    return Need(f"the reference of {part.ref}", stating(part.ref, "reference", "0.5 V"))
+
+
+def _misfed(part: Part, output: str, made: _Made, ref: str, known: Known) -> Fail:
+    return Fail(
+        (part.ref, ref),
+        "load",
+        {**made.words(output), "who": ref, "allowed": span(known.value, "V")},
+        nets=(output,),
+        measured=Measured(round(made.volts.middle, 4), "V"),
+        limit=Limit(known.value.low, known.value.high, "V"),
+        firm=made.firm and known.firm,
+    )
+
+
+def _against_mark(rule: Rule, part: Part, made: _Made, mark: float, output: str) -> Verdict:
     off, far = rule.limit("off-mark").high, rule.limit("far-off-mark").high
-    if made.volts.within(mark * (1 - off), mark * (1 + off)) is not False:
-        return Pass(part.ref)
+    inside = made.volts.within(mark * (1 - off), mark * (1 + off))
+    if inside is None and not made.reference.value.sure:
+        return Unknown(part.ref, (_narrower(part),))
+    if inside is not False:
+        return Pass(part.ref)  # what straddles is the resistors' own tolerance
     # A small step off may be meant and the name be rounded; a large one is wrong either way.
     firm = made.firm and made.volts.within(mark * (1 - far), mark * (1 + far)) is False
     return Fail(
         (part.ref,),
         "mark",
-        {**words, "mark": amount(mark, "V")},
+        {**made.words(output), "mark": amount(mark, "V")},
         nets=(output,),
         measured=Measured(round(made.volts.middle, 4), "V"),
         limit=Limit(round(mark * (1 - off), 4), round(mark * (1 + off), 4), "V"),

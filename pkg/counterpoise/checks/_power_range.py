@@ -194,8 +194,12 @@ def _rated(board: Board, rule: Rule, cap: Part, volts: float, rail: Rail, rated:
         "because": rail.because,
     }
     over = rated.value.high < volts
-    if not over and rated.value.low >= volts * ratio - 1e-9:
+    enough = rated.value.at_least(volts * ratio - 1e-9)
+    if enough:
         return Pass(cap.ref)
+    if enough is None:
+        need = Need(f"the rated voltage of {cap.ref}", stating(cap.ref, "rated_voltage", "10 V"))
+        return Unknown(cap.ref, (need,))
     firm = rail.firm and rated.firm
     return Fail(
         (cap.ref,),

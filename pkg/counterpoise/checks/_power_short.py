@@ -104,7 +104,8 @@ def _clash(
     ranges = [x.value for x in outputs if isinstance(x, Known)]
     if len(ranges) == 2 and ranges[0].low <= ranges[1].high and ranges[1].low <= ranges[0].high:
         return
-    words["volts"] = " and ".join(span(r, "V") for r in ranges)
+    given = [span(r, "V") for r in ranges] + ["a cell"] * ("cell" in (kind_a, kind_b))
+    words["volts"] = " and ".join(given)
     sure = firm and all(x.firm for x in outputs if isinstance(x, Known))
     yield Fail((b.ref, a.ref), "sources", {**words, "other": a.ref}, (net,), firm=sure)
 
