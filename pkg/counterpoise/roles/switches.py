@@ -45,6 +45,7 @@ def votes(part: Part, scene: Scene) -> Iterator[Vote]:
     live = [n for n in part.nets if n not in scene.grounds]
     to_chip = any(scene.is_chip(p.ref) for n in live for p in scene.others(part, n))
     if not to_chip or not grounded:
+        yield from _half_wired(part, scene, word, grounded, live)
         return
     two = len(part.nets) == 2 and len({p.number for p in part.pins}) in (2, 4)
     kind = "push-switch" if two and "change-over-switch" not in word.roles[1:2] else ""
@@ -54,3 +55,20 @@ def votes(part: Part, scene: Scene) -> Iterator[Vote]:
         yield Vote(
             (kind,), word.source, f"{word.says}, between ground and a chip's pin", guess=True
         )
+
+
+def _half_wired(
+    part: Part, scene: Scene, word: Vote, grounded: list[str], live: list[str]
+) -> Iterator[Vote]:
+    """A switch of one contact that is shorted, or lacks one side: no less a switch for being wired
+    wrongly. What stands in a supply line has two live ends and is left open."""
+    led = [n for n in live if scene.others(part, n)]
+    shorted = bool(grounded) and not live
+    lone = (
+        len(led) == 1
+        and not grounded
+        and any(scene.is_chip(p.ref) for p in scene.others(part, led[0]))
+    )
+    single = len({p.number for p in part.pins}) in (2, 4)
+    if single and (shorted or lone) and "push-switch" in word.roles and word.source != "refdes":
+        yield Vote(("push-switch",), word.source, f"{word.says}, one contact", guess=True)
