@@ -1,4 +1,5 @@
 """Small sound boards as other people would draw them: other chips, other refs, other habits."""
+# ruff: noqa: E501  (a part is one line, however many pins it has)
 
 from __future__ import annotations
 
