@@ -105,6 +105,9 @@ def _through(
         pin = next((p for e in ends for p in e.pins), None)
         if pin is None:
             return Skip(f"nothing drives {led.ref}")
+        rail = board.volts(pin.net)
+        if board.function_of(pin) == "supply" and isinstance(rail, Need):
+            return Unknown(led.ref, (rail,))
         need = Need(
             f"the supply of {pin.ref}, which lights {led.ref}",
             manifest_line(pin.ref, 'supply = "3.3 V"'),

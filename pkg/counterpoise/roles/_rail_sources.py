@@ -131,9 +131,28 @@ def _stated(board: Board, paths: Paths) -> tuple[Source, ...]:
         if not nets:
             live = [n for n in part.nets if not board.is_ground(n)]
             nets = tuple(live) if len(live) == 1 else board.nets_for(part, "supply")
+        nets = nets or brought_in(board, part)
         level = Level(volts, (part.ref,), f"{part.ref} gives {written(volts)}")
         found += [Source(paths.node(n), part.ref, level) for n in nets if not board.is_ground(n)]
     return tuple(found)
+
+
+def brought_in(board: Board, part: Part) -> tuple[str, ...]:
+    """The one net by which a connector of unnamed pins may feed the board: it alone of the
+    connector's nets supplies chips. Empty where there are none or several."""
+    if board.role(part.ref).name != "connector":
+        return ()
+    taken = [
+        net
+        for net in part.nets
+        if not board.is_ground(net)
+        and any(
+            board.function_of(pin) == "supply"
+            for pin in board.circuit.pins_on(net)
+            if pin.ref != part.ref
+        )
+    ]
+    return tuple(taken) if len(taken) == 1 else ()
 
 
 def _fed(board: Board, paths: Paths, part: Part, levels: Mapping[str, Level]) -> Level | None:
