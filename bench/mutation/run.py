@@ -145,7 +145,14 @@ class Cover:
 
         (bench / "noter.py").write_text(NOTER)
         data, times = bench / "noted.data", bench / "times.json"
-        command = [sys.executable, "-m", "coverage", "run", f"--data-file={data}"]
+        command = [
+            sys.executable,
+            "-m",
+            "coverage",
+            "run",
+            f"--data-file={data}",
+            f"--rcfile={os.devnull}",
+        ]
         command += [f"--include={copy}/pkg/*", "-m", "pytest", "-p", "noter", *_options(), *TESTS]
         env = _environment(copy) | {"NOTED_TIMES": str(times)}
         env["PYTHONPATH"] += f":{bench}"

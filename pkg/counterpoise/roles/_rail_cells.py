@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from counterpoise.roles.board import Board
 
 _COUNT = re.compile(
-    r"(?<![A-Z0-9.])([2-6])\s?(?:X|S\b)\s?_?(?:AA|LR|CR|HR|14500|18650|CELL|LI|\d{4}|\b)"
+    r"(?<![A-Z0-9.])([2-6])\s?(?:X|S(?:[1-4]P)?\b)\s?_?(?:AA|LR|CR|HR|14500|18650|CELL|LI|\d{4}|\b)"
 )
 _AA = re.compile(r"(?:(?<![A-Z])|(?<=\dX))A{2,4}(?![A-Z])|(?<![A-Z])LR0?[36]\b")
 
