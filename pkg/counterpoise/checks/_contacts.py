@@ -56,7 +56,8 @@ def joined_pads(board: Board, switch: Part) -> tuple[tuple[tuple[str, ...], ...]
     """Groups of pads that are one terminal, and whether that is told (not a convention)."""
     stated = board.text(switch, "joined_pads")
     if stated:
-        return tuple(tuple(_WORD.findall(group)) for group in _groups(stated)), True
+        groups = tuple(tuple(_WORD.findall(group)) for group in _groups(stated))
+        return ((), False) if _numbered_otherwise(board, switch, groups) else (groups, True)
     sides = [
         tuple(dict.fromkeys(p.number for p in board.pins_for(switch, side)))
         for side in ("contact-a", "contact-b")
@@ -65,6 +66,15 @@ def joined_pads(board: Board, switch: Part) -> tuple[tuple[tuple[str, ...], ...]
     if all(sides) and all(board.function_evidence(p) in ("card", "pins", "manifest") for p in pins):
         return tuple(sides), True
     return (), False
+
+
+def _numbered_otherwise(board: Board, switch: Part, groups: tuple[tuple[str, ...], ...]) -> bool:
+    """Whether the part has fewer pin numbers than its card: a footprint that gives joined pads one
+    number. What the manifest states is always of this part's own numbers."""
+    told = board.manifest.parts.get(switch.ref)
+    if told is not None and "joined_pads" in told.facts:
+        return False
+    return not {pad for group in groups for pad in group} <= {p.number for p in switch.pins}
 
 
 def joints_firm(board: Board, switch: Part) -> bool:

@@ -60,18 +60,23 @@ def decoupling_present(board: Board, rule: Rule) -> Iterator[Verdict]:
 def _supply_pins(board: Board, part: Part) -> tuple[Pin, ...]:
     """Supply pins, and for makers of rails their output and cell pins too.
 
-    What the part's card asks for by itself is left to the rule card-needs.
+    What the part's card asks for by itself is left to the rule card-needs; a card that asks for
+    capacitors at all has said which of its output and cell pins need one.
     """
     role = board.role(part.ref).name
-    functions = {"supply"}
-    if role in ("regulator", *SOURCES, "charger"):
+    asked = _asked(board, part)
+    functions = {"supply"} - asked
+    if role in ("regulator", *SOURCES, "charger") and not asked:
         functions |= {"output", "cell"}
-    card = board.card(part.ref)
-    if card is not None:
-        asked = {end for n in card.needs if n.kind == "capacitor" for end in (n.start, n.end)}
-        functions -= asked
     pins = board.pins_for(part, *sorted(functions)) or _by_net_name(board, part)
     return tuple(pin for pin in pins if not board.is_ground(pin.net))
+
+
+def _asked(board: Board, part: Part) -> set[str]:
+    """The pin functions at which the part's card asks for a capacitor."""
+    card = board.card(part.ref)
+    needs = card.needs if card is not None else ()
+    return {end for n in needs if n.kind == "capacitor" for end in (n.start, n.end)}
 
 
 def _by_net_name(board: Board, part: Part) -> tuple[Pin, ...]:

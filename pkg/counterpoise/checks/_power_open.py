@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from counterpoise.catalog.rules import Rule
 from counterpoise.checks._power_feed import firm_pins
-from counterpoise.model.circuit import Part, Pin
+from counterpoise.model.circuit import Part, Pin, PinKind
 from counterpoise.model.facts import Need
 from counterpoise.model.verdicts import Fail, Pass, Severity, Unknown, Verdict
 from counterpoise.roles.board import Board
@@ -129,7 +129,9 @@ def _feeds(board: Board, part: Part, pin: Pin, seen: set[str]) -> list[str] | bo
     if other is None or pin.ref not in _fitted_refs(board) or role in _DRY:
         return []
     if pin.ref == part.ref:
-        return function in ("output", "inner-supply", "system")
+        # A chip may make its own core supply, straight or through the coil of its converter.
+        makes = function in ("output", "inner-supply", "system", "switch-node")
+        return makes or pin.kind is PinKind.POWER_OUT
     if role in _CARRY or role == "diode" or (role == "resistor" and _is_small(board, other)):
         return [n for n in _onward(board, other, pin, role) if n not in seen]
     if role == "usb-connector":
