@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from commands import DEMO, OUTSIDE
-from filefaults import Edit, Files, Finding, Project
+from filefaults import Board, Edit, Files, Finding, Netlist, Project
 
 MAKERS = Path(__file__).parent / "makers"
 
@@ -55,7 +55,7 @@ BASES: dict[str, Callable[[], Files]] = {
     "donor": lambda: _demo("donor"),
 }
 
-COPPER = frozenset({"gap-too-small", "rail-shorted", "layout-netlist-differs"})
+COPPER = frozenset({"gap-too-small", "crystal-distance", "feed-impedance"})
 """Honest company of a pad on another net: the tracks that reach it are still drawn as they were."""
 
 
@@ -66,7 +66,8 @@ class Fault:
     Attributes:
         expected: What has to be found, and was not before.
         company: Rules that may honestly speak up as well.
-        state: A line for the manifest, in the run before and after.
+        state: Lines for the manifest, in the run before and after.
+        asks: In place of a finding: the line that the report asks for. With it the fault is found.
     """
 
     base: str
@@ -76,6 +77,7 @@ class Fault:
     company: tuple[str, ...] = ()
     state: str = ""
     quick: bool = False
+    asks: str = ""
 
 
 def wire(ref: str, pin: str, net: str) -> Edit:
@@ -95,7 +97,15 @@ def swap(ref: str, one: str, other: str) -> Edit:
 
 
 def turn(ref: str, angle: float) -> Edit:
-    return lambda p: p.board.place(ref, turn=angle) if p.board else None
+    return on_board(lambda board: board.place(ref, turn=angle))
+
+
+def place(ref: str, dx: float, dy: float) -> Edit:
+    return on_board(lambda board: board.place(ref, dx, dy))
+
+
+def rename(ref: str, new: str) -> Edit:
+    return lambda p: p.rename(ref, new)
 
 
 def line(old: str, new: str) -> Edit:
@@ -106,9 +116,47 @@ def state(old: str, new: str) -> Edit:
     return lambda p: p.state(old, new)
 
 
-def on_board(edit: Callable[..., None], *words: object, **named: object) -> Edit:
-    """A method of the board called with these words."""
-    return lambda p: edit(p.board, *words, **named)
+def on_board(edit: Callable[[Board], None]) -> Edit:
+    """A change of the board file alone."""
+
+    def apply(project: Project) -> None:
+        assert project.board is not None
+        edit(project.board)
+
+    return apply
+
+
+def on_netlist(edit: Callable[[Netlist], None]) -> Edit:
+    """A change of the netlist alone."""
+
+    def apply(project: Project) -> None:
+        assert project.net is not None
+        edit(project.net)
+
+    return apply
+
+
+def unfit(ref: str) -> Edit:
+    """The board file's own mark for a part that is not fitted."""
+
+    def mark(board: Board) -> None:
+        attr = board.first(board.part(ref), "attr")
+        board.splice((attr[1] - 1, attr[1] - 1), " dnp")
+
+    return on_board(mark)
+
+
+def pour(net: str, number: int, box: tuple[float, float, float, float]) -> Edit:
+    """A filled area on the back."""
+    x1, y1, x2, y2 = box
+    points = f"(pts (xy {x1} {y1}) (xy {x2} {y1}) (xy {x2} {y2}) (xy {x1} {y2}))"
+    text = (
+        f'(zone (net {number}) (net_name "{net}") (layer "B.Cu") (hatch edge 0.5)'
+        " (connect_pads (clearance 0.2)) (min_thickness 0.2)"
+        " (fill yes (thermal_gap 0.3) (thermal_bridge_width 0.3))"
+        f' (polygon {points}) (filled_polygon (layer "B.Cu") {points}))'
+    )
+    return on_board(lambda board: board.add(text))
 
 
 def both(*edits: Edit) -> Edit:
