@@ -23,7 +23,7 @@ from counterpoise.checks._layout import (
     place,
     side_of,
 )
-from counterpoise.geometry.copper import Item
+from counterpoise.geometry.copper import Item, LayerCopper
 from counterpoise.geometry.pads import pad_shape
 from counterpoise.model.layout import FRONT, XY, Drill, Footprint, Pad
 from counterpoise.model.verdicts import Fail, Limit, Measured, Pass, Unknown, Verdict
@@ -238,7 +238,7 @@ def _near_edge(board: Board, edge: BaseGeometry, rule: Rule) -> Iterator[Thing]:
                 core = layer.cores[index]
                 nearest = strokes[tree.query_nearest(core, all_matches=False)[0]]
                 gap = float(nearest.distance(core)) - float(layer.radii[index])
-                if gap < limit and not _may_touch(board, item, gap):
+                if gap < limit and not _may_touch(board, item, layer, index, nearest):
                     yield _edge_thing(item, gap, layer.name)
         for pour in layer.pours:
             ring = shapely.LinearRing(np.array(pour.points))
@@ -252,13 +252,16 @@ def _near_edge(board: Board, edge: BaseGeometry, rule: Rule) -> Iterator[Thing]:
                 yield Thing(max(gap, 0.0), nets or (BOARD,), at, side_of(layer.name), nets, what)
 
 
-def _may_touch(board: Board, item: Item, gap: float) -> bool:
+def _may_touch(
+    board: Board, item: Item, layer: LayerCopper, index: int, edge: BaseGeometry
+) -> bool:
     if item.kind == "drawing":
         return bool(item.ref) or item.net is None
     if item.kind != "pad":
         return False
     # A pad that the edge cuts well inside is a castellation or reaches over on purpose.
-    return gap < -_CUT_MM or board.role(item.ref).name in _AT_EDGE
+    inner = layer.shape(index).buffer(-_CUT_MM)
+    return bool(inner.intersects(edge)) or board.role(item.ref).name in _AT_EDGE
 
 
 def _edge_thing(item: Item, gap: float, layer: str) -> Thing:
