@@ -137,7 +137,27 @@ def _polarity(board: Board, cell: Part) -> Verdict:
             sure = firm and all(board.role(c.ref).firm for c in feeding)
             others = tuple(c.ref for c in feeding)
             return Fail((cell.ref, *others), "charged", words, nets=(net,), firm=sure)
-    return Pass(cell.ref)
+    return _opposed(board, cell) or Pass(cell.ref)
+
+
+def _opposed(board: Board, cell: Part) -> Fail | None:
+    """Two cells in a row that meet with like ends, so that their voltages cancel: told of the first.
+
+    Only a net that cells alone are on is judged: cells side by side meet in what they feed.
+    """
+    for end, word in enumerate(("positive", "negative")):
+        for net in nets_of(cell_ends(board, cell)[end]):
+            here = [p for p in board.on_net(net) if board.role(p.ref).name != "test-point"]
+            cells = board.on_net(net, "cell")
+            if here[0] != cell or len(here) != 2 or len(cells) != 2 or board.is_ground(net):
+                continue
+            ends = [tuple(nets_of(pins) for pins in cell_ends(board, p)) for p in here]
+            if net in ends[1][end] and ends[0][1 - end] != ends[1][1 - end]:
+                subjects = tuple(p.ref for p in here)
+                firm = all(board.role(ref).firm for ref in subjects)
+                words = {"end": word, "net": net, "other": subjects[1]}
+                return Fail(subjects, "opposed", words, nets=(net,), firm=firm)
+    return None
 
 
 # -- cell-connector-polarity ---------------------------------------------------------------------

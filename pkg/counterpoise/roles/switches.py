@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from counterpoise.model.circuit import Part
+from counterpoise.roles.refdes import readings
 from counterpoise.roles.scene import Scene
 from counterpoise.roles.votes import Vote
 
@@ -70,5 +71,7 @@ def _half_wired(
         and any(scene.is_chip(p.ref) for p in scene.others(part, led[0]))
     )
     single = len({p.number for p in part.pins}) in (2, 4)
-    if single and (shorted or lone) and "push-switch" in word.roles and word.source != "refdes":
+    # Letters alone tell a switch only where they mean nothing else: S may be a shield or a stand-off.
+    told = word.source != "refdes" or readings(part.ref)[0] in ("SW", "BTN", "KEY")
+    if single and (shorted or lone) and "push-switch" in word.roles and told:
         yield Vote(("push-switch",), word.source, f"{word.says}, one contact", guess=True)
