@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from types import MappingProxyType
 from typing import Any
 
@@ -10,7 +11,7 @@ import pytest
 
 from boards import make_board
 from counterpoise.catalog.rules import Rule, read_rule
-from counterpoise.checks.run import Check, judge
+from counterpoise.checks.run import Check, function_of, judge
 from counterpoise.model.facts import Need
 from counterpoise.model.verdicts import Fail, Pass, Severity, Skip, Unknown, Verdict
 from counterpoise.roles.board import Board
@@ -129,7 +130,14 @@ def test_a_chain_is_told_beneath_its_root_and_a_ring_hides_nothing() -> None:
 
 
 @pytest.mark.parametrize(
-    ("today", "waived"), [(None, True), ("2026-01-01", True), ("2026-12-31", False)]
+    ("today", "waived"),
+    [
+        (None, True),
+        ("2026-01-01", True),
+        ("2026-06-30", True),  # its last day
+        ("2026-07-01", False),
+        ("2026-12-31", False),
+    ],
 )
 def test_waiver_needs_its_rule_its_subject_and_its_time(today: str | None, waived: bool) -> None:
     facts = """
@@ -180,3 +188,8 @@ def test_guard_hides_no_other_answer() -> None:
 
 def test_natural_order() -> None:
     assert sorted(["R10", "R2", "C1", "R2A", "R"], key=natural) == ["C1", "R", "R2", "R2A", "R10"]
+
+
+def test_a_rule_without_a_function_is_told_by_its_slug() -> None:
+    with pytest.raises(LookupError, match="power has no function for the rule no-such-rule"):
+        function_of(replace(rule("no-such-rule"), domain="power"))
