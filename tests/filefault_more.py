@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from filefault_table import (
     Fault,
+    board_wire,
     both,
     line,
     on_board,
@@ -313,7 +314,7 @@ FILES = [
         Fault(
             base,
             "a pad on another net on the board alone",
-            on_board(lambda board, ref=ref, pin=pin, net=net: board.wire(ref, pin, net)),
+            board_wire(ref, pin, net),
             (("layout-netlist-differs", ref),),
             ("single-node-net",),
         )

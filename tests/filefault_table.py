@@ -126,6 +126,11 @@ def on_board(edit: Callable[[Board], None]) -> Edit:
     return apply
 
 
+def board_wire(ref: str, pin: str, net: str) -> Edit:
+    """A pad on another net on the board alone."""
+    return on_board(lambda board: board.wire(ref, pin, net))
+
+
 def on_netlist(edit: Callable[[Netlist], None]) -> Edit:
     """A change of the netlist alone."""
 
