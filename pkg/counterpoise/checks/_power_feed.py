@@ -47,7 +47,10 @@ def decoupling_present(board: Board, rule: Rule) -> Iterator[Verdict]:
     """
     for part in board.parts_as(*_FED):
         pins = tuple(p for p in _supply_pins(board, part) if p.net is not None)
-        if pins:
+        every = tuple(p for p in _supply_pins(board, part, all_of=True) if p.net is not None)
+        if every and not any(_held(board, rule, pin) for pin in every):
+            yield _bare(board, rule, part, every, list(every))
+        elif pins:
             yield from _decoupled(board, rule, part, pins)
         elif board.role(part.ref).name in _RADIOS and not board.pins_for(part, "supply"):
             need = Need(
@@ -57,14 +60,19 @@ def decoupling_present(board: Board, rule: Rule) -> Iterator[Verdict]:
             yield Unknown(part.ref, (need,))
 
 
-def _supply_pins(board: Board, part: Part) -> tuple[Pin, ...]:
+def _held(board: Board, rule: Rule, pin: Pin) -> bool:
+    """Whether a capacitor that counts stands on the pin's node."""
+    return pin.net is not None and bool(_near(rule, bypass(board, node(board, pin.net)), board))
+
+
+def _supply_pins(board: Board, part: Part, all_of: bool = False) -> tuple[Pin, ...]:
     """Supply pins, and for makers of rails their output and cell pins too.
 
     What the part's card asks for by itself is left to the rule card-needs; a card that asks for
-    capacitors at all has said which of its output and cell pins need one.
+    capacitors at all has said which of its output and cell pins need one. ``all_of`` takes every pin.
     """
     role = board.role(part.ref).name
-    asked = _asked(board, part)
+    asked = set() if all_of else _asked(board, part)
     functions = {"supply"} - asked
     if role in ("regulator", *SOURCES, "charger") and not asked:
         functions |= {"output", "cell"}
@@ -133,6 +141,7 @@ def _bare(board: Board, rule: Rule, part: Part, pins: tuple[Pin, ...], bare: lis
     firm = role.firm and firm_pins(board, tuple(bare)) and not borne
     # A module holds capacitors of its own, and an unknown chip may: neither is stopped for this.
     gentle = role.name in ("radio-module", "chip", "addressable-led") or not every
+    gentle = gentle or (role.name in ("regulator", *SOURCES) and _leaves(board, bare))
     words = {
         "pins": listed(pin.label for pin in bare),
         "nets": listed(pin.net for pin in bare if pin.net),
@@ -147,6 +156,11 @@ def _bare(board: Board, rule: Rule, part: Part, pins: tuple[Pin, ...], bare: lis
         firm=firm,
         doubt="" if firm else _doubt(board, part, pins),
     )
+
+
+def _leaves(board: Board, pins: list[Pin]) -> bool:
+    """Whether a rail goes on to a header: the board that is plugged there may hold capacitors."""
+    return any(board.on_net(net, "connector") for p in pins if p.net for net in node(board, p.net))
 
 
 def _doubt(board: Board, part: Part, pins: tuple[Pin, ...]) -> str:

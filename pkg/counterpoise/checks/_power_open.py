@@ -62,7 +62,7 @@ def _fed(board: Board, part: Part, pins: tuple[Pin, ...]) -> Verdict:
     adrift = _without_ground(board, part)
     if adrift:
         words = {"pin": listed(pin.label for pin in adrift), "net": adrift[0].net or "no net"}
-        firm = board.role(part.ref).firm and firm_pins(board, adrift)
+        firm = _sure(board, part, adrift)
         return Fail((part.ref,), "no-ground", words, firm=firm)
     dead = [pin for pin in pins if not _can_be_fed(board, part, pin)]
     if not dead:
@@ -71,7 +71,7 @@ def _fed(board: Board, part: Part, pins: tuple[Pin, ...]) -> Verdict:
     if not every and all(pin.marked_open for pin in dead):
         return Pass(part.ref)
     on_net = [pin for pin in dead if pin.net is not None]
-    firm = board.role(part.ref).firm and firm_pins(board, tuple(dead))
+    firm = _sure(board, part, tuple(dead))
     return Fail(
         (part.ref,),
         "unfed" if on_net else "open",
@@ -80,6 +80,13 @@ def _fed(board: Board, part: Part, pins: tuple[Pin, ...]) -> Verdict:
         severity=None if every else Severity.CAUTION,
         firm=firm,
     )
+
+
+def _sure(board: Board, part: Part, pins: tuple[Pin, ...]) -> bool:
+    """Whether a stop may rest on these pins: a pin whose name and type both say that it takes the
+    supply needs one, whatever the chip turns out to be."""
+    typed = all(pin.kind is PinKind.POWER_IN for pin in pins)
+    return firm_pins(board, pins) and (typed or board.role(part.ref).firm)
 
 
 def _without_ground(board: Board, part: Part) -> tuple[Pin, ...]:

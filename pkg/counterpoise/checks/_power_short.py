@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from counterpoise.catalog.rules import Rule
 from counterpoise.checks._power_feed import firm_pins
-from counterpoise.model.circuit import Part
+from counterpoise.model.circuit import Part, PinKind
 from counterpoise.model.facts import Need
 from counterpoise.model.verdicts import Fail, Pass, Severity, Unknown, Verdict
 from counterpoise.roles.board import Board
@@ -28,7 +28,9 @@ def rail_shorted(board: Board, rule: Rule) -> Iterator[Verdict]:
             if board.is_ground(pin.net)
         ]
         if grounded:
-            firm = board.role(part.ref).firm and firm_pins(board, tuple(grounded))
+            typed = all(pin.kind is PinKind.POWER_OUT for pin in grounded)
+            sure = typed or board.role(part.ref).firm
+            firm = sure and firm_pins(board, tuple(grounded))
             words = {"pin": listed(pin.label for pin in grounded), "net": grounded[0].net or ""}
             yield Fail((part.ref,), "ground", words, nets=(words["net"],), firm=firm)
         else:

@@ -92,7 +92,7 @@ def _judge_known(board: Board, use: Use, others: list[Use]) -> Verdict:
     doubt = "" if use.firm else "its contacts are taken from usual numbering or from memory"
     if len(against) > same + 1 or (use.throw == "closed" and against and len(against) > same):
         # A clear majority, or the odd one of two that rests closed and draws current all the time.
-        lone = len(against) == 1 and not use.stated
+        lone = len(against) == 1 and not use.stated and not _alike(use.switch, against[0].switch)
         severity = Severity.CAUTION if lone else None
         return Fail(
             subjects,
@@ -112,6 +112,11 @@ def _judge_known(board: Board, use: Use, others: list[Use]) -> Verdict:
             (ref,), "alone", words, use.switch.nets, severity=severity, firm=use.firm, doubt=doubt
         )
     return Pass(ref)
+
+
+def _alike(one: Part, other: Part) -> bool:
+    """Whether two switches are the same part: two of one kind are used in one way."""
+    return bool(one.footprint) and (one.footprint, one.symbol) == (other.footprint, other.symbol)
 
 
 def _judge_alike(uses: list[Use]) -> Iterator[Verdict]:

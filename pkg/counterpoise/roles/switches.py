@@ -75,3 +75,12 @@ def _half_wired(
     told = word.source != "refdes" or readings(part.ref)[0] in ("SW", "BTN", "KEY")
     if single and (shorted or lone) and "push-switch" in word.roles and told:
         yield Vote(("push-switch",), word.source, f"{word.says}, one contact", guess=True)
+        if word.source != "refdes":
+            # Which switch it is stays open, but that it is one is told twice.
+            yield from _by_letters(part)
+
+
+def _by_letters(part: Part) -> Iterator[Vote]:
+    letters, roles = readings(part.ref)
+    if "push-switch" in roles:
+        yield Vote(("push-switch",), "refdes", f"reference letters {letters}", guess=True)
