@@ -12,6 +12,8 @@ from counterpoise.model.facts import Need
 from counterpoise.roles.evidence import Known
 from counterpoise.roles.refdes import natural, readings
 from counterpoise.roles.voltages import volts_in_code, volts_in_name
+from counterpoise.roles.wording import span
+from counterpoise.values.ranges import Range
 
 
 def test_the_bom_gives_code_and_value() -> None:
@@ -158,3 +160,16 @@ def test_an_unknown_regulator_without_pin_names_is_read_by_place() -> None:
     assert not board.role("U2").firm
     assert board.nets_for(chip, "output") == ("+3V3",)
     assert not board.rails["+3V3"].firm
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "text"),
+    [
+        (0.0, 3e-14, "0 ppm"),
+        (20.0, 20.0, "20 ppm"),
+        (0.5, 12.0, "0.5 to 12 ppm"),
+        (20000.0, 20000.0, "20000 ppm"),
+    ],
+)
+def test_a_share_in_millionths_takes_no_prefix(low: float, high: float, text: str) -> None:
+    assert span(Range(low, high), "ppm") == text

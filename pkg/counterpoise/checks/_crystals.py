@@ -87,7 +87,7 @@ def resonator_pads(board: Board, crystal: Part) -> tuple[frozenset[str], bool, s
         return frozenset(_NUMBERS.findall(stated)), firm, source
     numbers = {pin.number for pin in crystal.pins}
     if len(numbers) == 2:
-        return frozenset(numbers), True, "it has two"
+        return frozenset(numbers), True, "there being no others"
     named = frozenset(p.number for p in crystal.pins if _ENDS_NAMES.fullmatch(p.name))
     cased = frozenset(p.number for p in crystal.pins if _CASE_NAMES.fullmatch(p.name))
     if len(named) == 2 and named | cased == numbers:

@@ -75,10 +75,11 @@ def told(things: Iterable[Thing], limit: Bound) -> Iterator[Verdict]:
 def failed(thing: Thing, limit: Bound, others: int = 0) -> Fail:
     """The finding for one thing under the limit, and for as many others as it stands for."""
     more = f"{others} more like it" if others else ""
+    measured, least = mm(thing.size), mm(limit.least.low)
     words = {
         "what": thing.what,
-        "measured": mm(thing.size),
-        "limit": mm(limit.least.low),
+        "measured": measured if measured != least else f"{thing.size:.3f} mm",
+        "limit": least,
         "basis": limit.basis,
         "net": thing.nets[0] if thing.nets else "copper without a net",
     }

@@ -25,6 +25,8 @@ def scaled(value: float, unit: str) -> tuple[float, str]:
     """The figure and its prefixed unit: 0.004 "A" is (4.0, "mA"). Volts from 0.1 up stay volts."""
     if value == 0 or not math.isfinite(value):
         return value, unit
+    if unit == "ppm":
+        return round(value, 3), unit  # a share takes no prefix
     if unit == "V" and 0.1 <= abs(value) < 1000:
         return value, unit
     for factor, prefix in _PREFIXES:
