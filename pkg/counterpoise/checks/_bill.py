@@ -80,7 +80,7 @@ def line_fitted(line: BomLine) -> bool | None:
 def needs_no_line(board: Board, part: Part) -> bool:
     """Fiducials, holes, logos, test points, solder jumpers, copper antennas: nothing is bought."""
     role = board.role(part.ref).name
-    if not part.ref.strip() or not re.search(r"\d", part.ref):
+    if not part.ref.strip() or (not re.search(r"\d", part.ref) and not part.nets):
         return True
     if role in ("mechanical", "test-point"):
         return True

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 
 from counterpoise.checks._bill import (
@@ -43,7 +44,7 @@ def judge_missing(board: Board) -> Iterator[Verdict]:
             missing.setdefault((part.value, part.footprint), []).append(part)
     for (value, footprint), parts in missing.items():
         refs = tuple(part.ref for part in parts)
-        copper = all(board.role(part.ref).name == "antenna" for part in parts)
+        copper = all(_may_be_copper(board, part) for part in parts)
         words = {
             "refs": listed(refs),
             "value": f"{value} {footprint}".strip() or "no value",
@@ -52,6 +53,14 @@ def judge_missing(board: Board) -> Iterator[Verdict]:
         }
         # An antenna may be copper alone, which nobody buys.
         yield Fail(refs, "missing", words, severity=Severity.CAUTION if copper else None)
+
+
+def _may_be_copper(board: Board, part: Part) -> bool:
+    """Whether the part is an antenna that neither card nor footprint calls a chip; a symbol of that
+    name is often drawn for a copper one."""
+    chip = re.search("chip|ceramic", part.footprint, re.I)
+    known = board.text(part, "antenna_kind") == "chip"
+    return board.role(part.ref).name == "antenna" and not chip and not known
 
 
 def judge_extra(board: Board) -> Iterator[Verdict]:

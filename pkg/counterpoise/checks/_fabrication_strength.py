@@ -181,20 +181,28 @@ def overhang(board: Board, rule: Rule) -> Iterator[Verdict]:
     count = 0
     shapely.prepare(shape)
     for footprint, body in bodies:
-        if shape.covers(body) or _may_hang(board, footprint) or not shape.intersects(body):
+        if shape.covers(body):
+            continue
+        beside = not shape.intersects(body)
+        # Wholly beside the board: a part forgotten there if it is wired, else a drawing aid.
+        if not _is_wired(footprint) if beside else _may_hang(board, footprint):
             continue
         out = body.difference(shape).area
         if out > rule.limit("share").high * body.area:
             count += 1
             words = {"share": f"{out / body.area:.0%}"}
             spot = place(footprint.at, footprint.side)
-            yield Fail((footprint.ref,), "past", words, place=spot)
+            yield Fail((footprint.ref,), "beside" if beside else "past", words, place=spot)
     for first, second in _stacked(board, bodies, rule.limit("overlap").high):
         count += 1
         spot = place(first.at, first.side)
         yield Fail((first.ref, second.ref), "stacked", {"other": second.ref}, place=spot)
     if not count:
         yield Pass(BOARD)
+
+
+def _is_wired(footprint: Footprint) -> bool:
+    return not footprint.board_only and any(pad.copper and pad.net for pad in footprint.pads)
 
 
 def _may_hang(board: Board, footprint: Footprint) -> bool:

@@ -105,8 +105,9 @@ def _judge_value(board: Board, rule: Rule, found: Input) -> Verdict:
     needs = tuple(value for value in values if isinstance(value, Need))
     if needs:
         return Unknown(found.switch.ref, needs)
-    ohms = min(value.value.low for value in values if isinstance(value, Known))
-    pull, limit = found.pulls[0], rule.limit("pull")
+    known = [value.value.low for value in values if isinstance(value, Known)]
+    ohms, limit = min(known), rule.limit("pull")
+    pull = found.pulls[known.index(ohms)]  # every value is known here
     rails = [rail for net in pull.nets if (rail := supply(board, net)) is not None]
     volts = rails[0].volts.high if rails else None
     current = f", {amount(volts / ohms, 'A')} while it is closed" if volts and ohms > 0 else ""
