@@ -142,7 +142,9 @@ def ground_pin_open(board: Board) -> Iterator[Fault]:
 
 @kind
 def all_capacitors_of_a_chip_unfitted(board: Board) -> Iterator[Fault]:
-    for part in board.parts_as("radio", "controller", "regulator", "charger", "boost", "buck-boost"):
+    for part in board.parts_as(
+        "radio", "controller", "regulator", "charger", "boost", "buck-boost"
+    ):
         nets = [n for n in board.nets_for(part, "supply", "rf-supply") if not board.is_ground(n)]
         gone = {c.ref for n in nets for c in board.to_ground(n, "capacitor")}
         if gone:
