@@ -173,3 +173,20 @@ def test_an_unknown_regulator_without_pin_names_is_read_by_place() -> None:
 )
 def test_a_share_in_millionths_takes_no_prefix(low: float, high: float, text: str) -> None:
     assert span(Range(low, high), "ppm") == text
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        "Y1 32MHz_TCXO SMD_2016 : 1/NC=GND 2/GND=GND 3/OUT=CLK 4/VCC=VT",
+        "Y1 32MHz TCXO_2016-4Pin : 1=GND 2=GND 3=CLK 4=VT",
+        "Y1 26MHz SMD_3225 : 1/EN=VT 2/GND=GND 3/OUTPUT=CLK 4/VDD=VT",
+    ],
+)
+def test_an_oscillator_is_known_by_word_or_by_its_supply_and_output_pins(line: str) -> None:
+    assert make_board(f"{line}\nU1 - - : 1/XTA=CLK 2/TCXO=VT").role("Y1").name == "oscillator"
+
+
+def test_a_clock_chip_whose_description_tells_of_its_oscillator_is_no_oscillator() -> None:
+    line = 'U1 RTC1 SOIC-16 : 1/32K=~ 2/VCC=V 3/INT=~ 4/GND=GND "@desc=Accurate RTC with TCXO"'
+    assert make_board(line).role("U1").name != "oscillator"

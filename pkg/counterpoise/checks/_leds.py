@@ -52,6 +52,8 @@ def end_of(board: Board, part: Part, net: str) -> End:
             for pin in board.circuit.pins_on(here)
             if pin.ref != part.ref and board.role(pin.ref).name not in _PASSIVE
         ]
+        if any(board.function_of(pin) == "supply" for pin in pins):
+            break  # a rail, though of unknown voltage: its other resistors are not the LED's
         for step in board.on_net(here, *STEPS):
             other = board.across(step, here)
             # A pull resistor beside a driving pin is not the way of the LED's current.

@@ -54,6 +54,23 @@ def fact_firm(board: Board, part: Part, key: str) -> bool:
     return fact is not None and not fact.memory
 
 
+_PLUG_PINS = 12
+_FIVE = frozenset({"5V", "+5V", "VSYS", "VUSB", "USB"})
+_THREE = frozenset({"3V3", "+3V3", "3.3V", "3V3(OUT)", "3V3_OUT", "3V3_EN"})
+
+
+def plugs_in(part: Part) -> bool:
+    """Whether a part is by its pins a ready controller board on headers, with a regulator and
+    capacitors of its own: a raw input, or a 5 V and a 3.3 V pin that its silk names by voltage.
+
+    No chip names its pins so. Common practice, no source.
+    """
+    if len({pin.number for pin in part.pins}) < _PLUG_PINS:
+        return False
+    names = {pin.name.upper() for pin in part.pins}
+    return "RAW" in names or bool(names & _FIVE and names & _THREE)
+
+
 LEAST_SUPPLY_V = 0.5
 _POWER = ("supply", "output", "plus", "cell", "vbus", "system", "rf-supply", "inner-supply")
 _POWER_KINDS = (PinKind.POWER_IN, PinKind.POWER_OUT)

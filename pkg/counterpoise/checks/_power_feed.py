@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterator
 
 from counterpoise.catalog.rules import Rule
+from counterpoise.checks._parts import plugs_in
 from counterpoise.model.circuit import Part, Pin
 from counterpoise.model.facts import Need
 from counterpoise.model.verdicts import (
@@ -14,6 +15,7 @@ from counterpoise.model.verdicts import (
     Measured,
     Pass,
     Severity,
+    Skip,
     Unknown,
     Verdict,
 )
@@ -48,7 +50,9 @@ def decoupling_present(board: Board, rule: Rule) -> Iterator[Verdict]:
     for part in board.parts_as(*_FED):
         pins = tuple(p for p in _supply_pins(board, part) if p.net is not None)
         every = tuple(p for p in _supply_pins(board, part, all_of=True) if p.net is not None)
-        if every and not any(_held(board, rule, pin) for pin in every):
+        if plugs_in(part):
+            yield Skip(f"{part.ref} is a controller board by its pins: its capacitors are on it")
+        elif every and not any(_held(board, rule, pin) for pin in every):
             yield _bare(board, rule, part, every, list(every))
         elif pins:
             yield from _decoupled(board, rule, part, pins)

@@ -17,6 +17,8 @@ _OSCILLATOR = frozenset(
 _NETS = re.compile(
     r"(?<![A-Z])(XTAL|XIN|XOUT|XI|XO|OSC|OSC32|X32K|XL1|XL2|XC1|XC2|32K|HSE|LSE)(?![A-Z])"
 )
+_SUPPLY_NAME = re.compile(r"V(CC|DD|S|\+)|\+?V(CC|DD)IO|VSUPPLY")
+_OUTPUT_NAME = re.compile(r"(CLK_?)?OUT(PUT|P|N|\d)?|CLK|Q")
 _FITS = frozenset({"crystal", "unknown"})
 
 
@@ -43,9 +45,21 @@ def _on_oscillator(part: Part, net: str, scene: Scene) -> bool:
     return False
 
 
+def _named_as_oscillator(part: Part, scene: Scene) -> bool:
+    """Whether its pins are those of an oscillator: of a part that may be one, since regulators and
+    sensors have a supply and an output too."""
+    if not any("oscillator" in vote.roles for vote in scene.own.get(part.ref, ())):
+        return False
+    names = [pin.name.upper() for pin in part.pins]
+    return any(map(_SUPPLY_NAME.fullmatch, names)) and any(map(_OUTPUT_NAME.fullmatch, names))
+
+
 def votes(part: Part, scene: Scene) -> Iterator[Vote]:
     """Readings from the nets: both ends on oscillator pins, or a supply of its own."""
     live = _live(part, scene)
+    if _named_as_oscillator(part, scene):
+        yield Vote(("oscillator",), "pins", "pins for a supply and for an output")
+        return
     pads = {p.number for p in part.pins}
     if frequency_hz(part.value.strip()) and len(pads) == 4 and len(live) >= 2:
         ground = [p for p in part.pins if p.net in scene.grounds]
