@@ -18,7 +18,7 @@ def antenna_clear_zone(board: Board, rule: Rule) -> Iterator[Verdict]:
     The zone comes from the manifest or a card, else from the drawing's keep-out areas, else from
     the body itself and a margin round it; its own feed and its own pads are excepted.
     """
-    from counterpoise.checks._antenna_zone import clear_zone
+    from counterpoise.checks._antenna_clear import clear_zone
 
     return clear_zone(board, rule)
 
@@ -89,13 +89,13 @@ def centroid_rotation(board: Board, rule: Rule) -> Iterator[Verdict]:
 
 def layout_netlist_differs(board: Board, rule: Rule) -> Iterator[Verdict]:
     """Compare which pins are joined in the netlist with which are joined on the layout."""
-    from counterpoise.checks._placement_files import differs
+    from counterpoise.checks._layout_netlist import differs
 
     return differs(board, rule)
 
 
 def height_over(board: Board, rule: Rule) -> Iterator[Verdict]:
     """Compare board and tallest parts with the height limit of the manifest."""
-    from counterpoise.checks._placement_files import height
+    from counterpoise.checks._placement_height import height
 
     return height(board, rule)
