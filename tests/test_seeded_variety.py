@@ -36,6 +36,7 @@ CANNOT_TELL = {
     "cell_lead_open": "likewise",
     "set_resistor_scaled": "an unknown charger's constant is not known",
     "set_resistor_ten_times_less": "likewise",
+    "charger_left_out": "a header on the net of the cell may carry one",
 }
 """Kinds of which the honest answer may be that it cannot be judged; then a fact must be asked for."""
 
