@@ -10,7 +10,6 @@ from counterpoise.model.circuit import Part, Pin
 from counterpoise.model.facts import Need
 from counterpoise.model.verdicts import Fail, Pass, Unknown, Verdict
 from counterpoise.roles.board import Board
-from counterpoise.roles.evidence import Known
 from counterpoise.roles.wording import listed, span
 
 _STEPS = ("resistor", "link", "ferrite")
@@ -50,7 +49,7 @@ def _faults(
         for pin in _pins(board, _way(board, data.net), led)
         if board.function_of(pin) != "data-in"
     ]
-    if (not drivers and not board.is_ground(data.net)) or board.is_ground(data.net):
+    if not drivers or board.is_ground(data.net):
         yield "open", {"pin": data.label}, (data.net,)
 
 
@@ -82,16 +81,11 @@ def _supply(board: Board, led: Part) -> Verdict:
         rail = board.volts(net)
         if isinstance(rail, Need):
             return Unknown(led.ref, (rail,))
-        enough = rail.volts.at_least(asked.value.low)
-        if rail.volts.high < asked.value.low or enough is False:
+        if rail.volts.at_least(asked.value.low) is False:
             words = {
                 "net": net,
                 "volts": span(rail.volts, "V"),
                 "least": span(asked.value, "V"),
             }
-            return Fail((led.ref,), "low", words, (net,), firm=rail.firm and _sure(asked))
+            return Fail((led.ref,), "low", words, (net,), firm=rail.firm and asked.firm)
     return Pass(led.ref)
-
-
-def _sure(fact: Known) -> bool:
-    return fact.firm

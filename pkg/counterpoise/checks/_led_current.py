@@ -35,6 +35,8 @@ _COLOURS = (
     (re.compile(r"blue|white|blu\b|wht\b", re.I), "blue"),
 )
 _LIMITERS = ("chip", "logic", "unknown", "power-path")
+_DRIVER = re.compile(r"(IN)?LED[_-]?([A-Z]|\d{1,2})?|LED(DRV|SINK|OUT)\d?")
+"""A pin named for LEDs may regulate their current, whatever else its chip does."""
 
 
 def forward_of(board: Board, rule: Rule, led: Part) -> tuple[Range, bool]:
@@ -81,12 +83,15 @@ def _unlimited(board: Board, led: Part, plus: End, minus: End) -> Verdict:
     if not pins:
         return Skip(f"nothing drives {led.ref}")
     pin = pins[0]
-    if board.role(pin.ref).name in _LIMITERS:
-        need = Need(
-            f"whether {pin.label} limits the current of {led.ref}",
-            manifest_line(pin.ref, 'role = "controller"') + ", if it does not",
-        )
-        return Unknown(led.ref, (need,))
+    chip = board.circuit.part(pin.ref)
+    limits = board.flag(chip, "limits_led") if chip is not None else None
+    if limits:
+        return Pass(led.ref)
+    may_limit = board.role(pin.ref).name in _LIMITERS or _DRIVER.fullmatch(pin.name.upper())
+    if limits is None and may_limit:
+        what = f"whether {pin.label} limits the current of {led.ref}"
+        where = manifest_line(pin.ref, "limits_led = true") + " (or false)"
+        return Unknown(led.ref, (Need(what, where),))
     words["pin"] = pin.label
     return Fail((led.ref,), "pin", words, nets, severity=Severity.CAUTION, firm=firm)
 
@@ -116,9 +121,7 @@ def _through(
     if ohms <= 0:
         return _unlimited(board, led, *ends)
     forward, firm = forward_of(board, rule, led)
-    drop = volts - forward
-    current = Range(max(0.0, drop.low) / ohms, max(0.0, drop.high) / ohms)
-    found = _held(rule, led, resistors, current, volts, forward, ohms, firm)
+    found = _held(rule, led, resistors, volts, forward, ohms, firm)
     if isinstance(found, Fail) and not (board.role(led.ref).firm and _driven(source)):
         return replace(found, firm=False)
     return found
@@ -145,14 +148,21 @@ def _held(
     rule: Rule,
     led: Part,
     resistors: list[Part],
-    current: Range,
     volts: Range,
     forward: Range,
     ohms: float,
     firm: bool,
 ) -> Verdict:
     limit = rule.limit("current")
-    aim = max(1.0, (volts.middle - forward.middle) / rule.limit("aim").high)
+    subjects = (led.ref, *(part.ref for part in resistors))
+    if volts.high <= forward.low:
+        words = {"forward": span(forward, "V"), "volts": span(volts, "V")}
+        shown = Measured(volts.high, "V")
+        return Fail(subjects, "dark", words, severity=Severity.CAUTION, measured=shown)
+    drop = volts - forward
+    current = Range(max(0.0, drop.low) / ohms, drop.high / ohms)
+    # What is advised must not burn the LED where the supply is high and its forward voltage low.
+    aim = max(drop.middle / rule.limit("aim").high, drop.high / limit.high)
     words = {
         "resistors": refs(resistors),
         "ohms": amount(ohms, "Ω"),
@@ -164,11 +174,7 @@ def _held(
         "least": amount(limit.low, "A"),
         "most": amount(limit.high, "A"),
     }
-    subjects = (led.ref, *(part.ref for part in resistors))
     bounds = Limit(limit.low * 1e3, limit.high * 1e3, "mA")
-    if volts.high <= forward.low:
-        shown = Measured(volts.high, "V")
-        return Fail(subjects, "dark", words, severity=Severity.CAUTION, measured=shown)
     if current.low > limit.high:
         shown = Measured(round(current.low * 1e3, 3), "mA")
         far = current.low > 2 * limit.high

@@ -57,14 +57,14 @@ def _pair(board: Board, led: Part, anode: End, cathode: End) -> Verdict:
         return _cathode_up(board, led, anode, words, nets)
     if anode.volts is not None:
         return Pass(led.ref)
-    if not anode.pins and not cathode.pins:
-        return Skip(f"neither end of {led.ref} leads to a supply or a driving pin")
     up, down = (_supplies(board, end) for end in (anode, cathode))
     if up and not down:
         return Pass(led.ref)
     if down and not up:
         doubt = f'"{cathode.net}" is a supply whose voltage is not known'
         return Fail((led.ref,), "cathode-up", words, nets, firm=False, doubt=doubt)
+    if not anode.pins or not cathode.pins:
+        return Skip(f"an end of {led.ref} leads to no supply and no driving pin")
     # Between two driven pins either may go high.
     return Skip(f"{led.ref} lies between two driven pins, which may light it either way")
 

@@ -98,11 +98,16 @@ def _weight(board: Board, net: str) -> tuple[bool, int]:
 
 
 def _behind_resistor(board: Board, net: str, rail: Rail) -> bool:
-    for resistor in board.on_net(net, "resistor"):
-        other = board.across(resistor, net)
-        source = board.volts(other) if other is not None and not board.is_ground(other) else None
-        if other is None or not isinstance(source, Rail) or source.drivers != rail.drivers:
-            continue
-        if _weight(board, other) > _weight(board, net):
-            return True
+    """Whether a net that is more of a supply feeds it through a resistor, or small ones in a row."""
+    nets = [net]
+    for here in nets:
+        for resistor in board.on_net(here, "resistor"):
+            other = board.across(resistor, here)
+            source = board.volts(other) if other and not board.is_ground(other) else None
+            if other is None or not isinstance(source, Rail) or source.drivers != rail.drivers:
+                continue
+            if _weight(board, other) > _weight(board, net):
+                return True
+            if other not in nets and source.volts.low >= LEAST_SUPPLY_V:
+                nets.append(other)
     return False

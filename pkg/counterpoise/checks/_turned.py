@@ -13,7 +13,6 @@ from counterpoise.roles.board import Board
 from counterpoise.roles.paths import CONVERTERS
 from counterpoise.roles.rails import Rail
 from counterpoise.roles.wording import span
-from counterpoise.values.ranges import Range
 
 _POLAR = re.compile(
     r"(?<!un)(?<!non)(?<!non-)polari[sz]ed|^CP_|_CP_|\bCP\b|tantal|electrolytic|\belko\b"
@@ -35,10 +34,11 @@ def is_polar(part: Part) -> bool:
 
 def judge_capacitor(board: Board, part: Part) -> Verdict:
     """The verdict of ``polar-cap-reversed`` for one polarised capacitor."""
-    plus, minus, firm = _ends(board, part)
-    if plus is None or minus is None:
+    ends = _ends(board, part)
+    if ends is None:
         need = Need(f"which pad of {part.ref} is positive", "the symbol: name its pins + and -")
         return Unknown(part.ref, (need,))
+    plus, minus, firm = ends
     if plus.net is None or minus.net is None:
         return Skip(f"{part.ref} is joined on one side only")
     firm = firm and board.role(part.ref).firm
@@ -60,15 +60,21 @@ def judge_capacitor(board: Board, part: Part) -> Verdict:
     return Pass(part.ref)
 
 
-def _ends(board: Board, part: Part) -> tuple[Pin | None, Pin | None, bool]:
-    plus = next(iter(board.pins_for(part, "plus", "anode")), None)
-    minus = next(iter(board.pins_for(part, "minus", "cathode")), None)
-    if plus is not None and minus is not None:
-        return plus, minus, pins_firm(board, (plus, minus))
+def _ends(board: Board, part: Part) -> tuple[Pin, Pin, bool] | None:
+    """The positive and the negative pin, and whether that is firm; None where nothing tells."""
+    plus = board.pins_for(part, "plus", "anode")
+    minus = board.pins_for(part, "minus", "cathode")
+    named = (*plus, *minus)
+    if len(part.pins) == 2 and len(named) == 1:
+        # The other pad of two is the other end, whatever its number.
+        other = tuple(pin for pin in part.pins if pin not in named)
+        plus, minus = plus or other, minus or other
+    if plus and minus:
+        return plus[0], minus[0], pins_firm(board, named)
     numbered = {pin.number: pin for pin in part.pins}
     if set(numbered) == {"1", "2"}:
         return numbered["1"], numbered["2"], False
-    return None, None, False
+    return None
 
 
 def judge_diode(board: Board, part: Part) -> Verdict:
@@ -89,9 +95,9 @@ def judge_diode(board: Board, part: Part) -> Verdict:
     firm = firm and role.firm
     doubt = "" if firm else "its pads are taken by usual numbering: 1 cathode, 2 anode"
     fail = (
-        _grounded(board, part, anode, cathode)
-        or _against(board, part, anode, cathode)
-        or _into_socket(board, part, anode, cathode)
+        _grounded(board, part, anode.net, cathode.net)
+        or _against(board, part, anode.net, cathode.net)
+        or _into_socket(board, part, anode.net, cathode.net)
     )
     if fail is None:
         return Pass(part.ref)
@@ -101,13 +107,13 @@ def judge_diode(board: Board, part: Part) -> Verdict:
 
 
 def _grounded(
-    board: Board, part: Part, anode: Pin, cathode: Pin
+    board: Board, part: Part, anode: str, cathode: str
 ) -> tuple[str, dict[str, str], Severity | None] | None:
     """A cathode on ground conducts whenever its anode is above a diode's drop."""
-    if not board.is_ground(cathode.net) or board.is_ground(anode.net):
+    if not board.is_ground(cathode) or board.is_ground(anode):
         return None
-    words = {"anode": str(anode.net), "cathode": str(cathode.net)}
-    if supply(board, anode.net) is not None:
+    words = {"anode": anode, "cathode": cathode}
+    if supply(board, anode) is not None:
         return "across", words, None
     if board.role(part.ref).name in _CLAMPS:
         return "clamp", words, None
@@ -115,55 +121,50 @@ def _grounded(
 
 
 def _against(
-    board: Board, part: Part, anode: Pin, cathode: Pin
+    board: Board, part: Part, anode: str, cathode: str
 ) -> tuple[str, dict[str, str], Severity | None] | None:
     """A series diode whose cathode is at the source and whose anode feeds the load."""
-    if board.role(part.ref).name not in ("diode",) or board.is_ground(anode.net):
+    if board.role(part.ref).name != "diode":
         return None
-    source = supply(board, cathode.net)
-    if source is None or not _driven(source) or _level(board, anode.net) is not None:
+    source = supply(board, cathode)
+    # Ground has a level too, so that a diode from ground to a supply is none of these.
+    if source is None or not _driven(source) or isinstance(board.volts(anode), Rail):
         return None
     fed = [
         pin
-        for pin in board.circuit.pins_on(anode.net)
+        for pin in board.circuit.pins_on(anode)
         if pin.ref != part.ref
         and (board.function_of(pin) == "supply" or pin.kind is PinKind.POWER_IN)
     ]
     if not fed:
         return None
-    words = {"anode": str(anode.net), "cathode": str(cathode.net), "fed": fed[0].label}
+    words = {"anode": anode, "cathode": cathode, "fed": fed[0].label}
     return "against", words, None
 
 
 def _into_socket(
-    board: Board, part: Part, anode: Pin, cathode: Pin
+    board: Board, part: Part, anode: str, cathode: str
 ) -> tuple[str, dict[str, str], Severity | None] | None:
     """A diode that lets the board's own supply out into a USB socket and nothing in.
 
     Only a step-up converter or a supply with a source of its own may mean that.
     """
-    if board.role(part.ref).name != "diode" or cathode.net is None:
+    if board.role(part.ref).name != "diode":
         return None
-    source = supply(board, anode.net)
-    near = {cathode.net} | board.reach(cathode.net, "fuse", "ferrite", "link")
+    source = supply(board, anode)
     sockets = [
         socket
-        for net in sorted(near)
+        for net in sorted(board.reach(cathode, "fuse", "ferrite", "link"))
         for socket in board.on_net(net, "usb-connector")
-        if net in board.nets_for(socket, "vbus") and not board.is_ground(net)
+        if net in board.nets_for(socket, "vbus")
     ]
-    if source is None or not sockets or board.on_net(anode.net, "inductor", *CONVERTERS):
+    if source is None or not sockets or board.on_net(anode, "inductor", *CONVERTERS):
         return None
     if not all(board.role(ref).name in ("cell", "charger") for ref in source.drivers):
         return None
-    words = {"anode": str(anode.net), "cathode": str(cathode.net), "socket": sockets[0].ref}
+    words = {"anode": anode, "cathode": cathode, "socket": sockets[0].ref}
     return "back", words, Severity.CAUTION
 
 
 def _driven(rail: Rail) -> bool:
     return bool(rail.drivers) and rail.firm
-
-
-def _level(board: Board, net: str | None) -> Range | None:
-    rail = board.volts(net)
-    return rail.volts if isinstance(rail, Rail) else None
