@@ -190,3 +190,8 @@ def test_an_oscillator_is_known_by_word_or_by_its_supply_and_output_pins(line: s
 def test_a_clock_chip_whose_description_tells_of_its_oscillator_is_no_oscillator() -> None:
     line = 'U1 RTC1 SOIC-16 : 1/32K=~ 2/VCC=V 3/INT=~ 4/GND=GND "@desc=Accurate RTC with TCXO"'
     assert make_board(line).role("U1").name != "oscillator"
+
+
+def test_a_watch_crystal_is_known_by_its_number_without_a_unit() -> None:
+    assert make_board("Y2 32.768k - : X1 X2\nU1 - - : X1 X2 A B").role("Y2").name == "crystal"
+    assert make_board("R2 32.4k - : A B").role("R2").name == "resistor"

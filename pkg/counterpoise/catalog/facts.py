@@ -58,6 +58,7 @@ FACTS: dict[str, str] = {
     "crystal_inside": "flag",
     # radio
     "antenna_inside": "flag",
+    "limits_led": "flag",
     "antenna_kind": "text",
     "clear_length": "length",
     "clear_width": "length",

@@ -67,13 +67,16 @@ def _uncharged(board: Board, cell: Part, chemistry: Chemistry) -> Verdict:
     if facts.removable and facts.outside_charger is None and stated_cell(board, cell):
         return Unknown(cell.ref, (Need(f"where {cell.ref} is charged", _OUTSIDE),))
     firm = board.role(cell.ref).firm and chemistry.firm
+    doubt = "" if firm else f"taken for a cell: {board.role(cell.ref).because}"
+    if firm and is_holder(cell) and facts.chemistry is None and facts.outside_charger is None:
+        firm, doubt = False, "it sits in a holder and may be charged off the board"
     return Fail(
         (cell.ref,),
         "none",
         {"because": chemistry.because, "chemistry": chemistry.name},
         nets=plus_nets(board, cell),
         firm=firm,
-        doubt="" if firm else f"taken for a cell: {board.role(cell.ref).because}",
+        doubt=doubt,
     )
 
 

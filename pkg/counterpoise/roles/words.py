@@ -17,6 +17,8 @@ from counterpoise.roles.votes import Vote
 
 _FIELDS = ("symbol", "footprint", "value")
 _FREQUENCY = re.compile(r"(?<![\w.@])(\d+(?:[.,]\d+)?)\s*([KM])\s?HZ\b")
+_WATCH = re.compile(r"32[.,]?768\s?K?(HZ)?")
+"""A watch crystal, often written without its unit; no other part has the number for a value."""
 _TYPED = (
     (re.compile(r"^\d+(\.\d+)?\s?(U|N|M)H\b|^\d+[UNM]\d+H\b"), ("inductor",)),
     (re.compile(r"^\d+(\.\d+)?\s?(P|N|U)F(\b|/|_)|^\d+[PNU]\d+F\b"), ("capacitor",)),
@@ -58,6 +60,8 @@ def _read(field: str, text: str) -> tuple[str, ...]:
 @cache
 def frequency_hz(value: str) -> float | None:
     """A crystal's frequency written with its unit in a value text, below 200 MHz."""
+    if _WATCH.fullmatch(value.upper().strip()):
+        return 32768.0
     match = _FREQUENCY.search(value.upper())
     if not match:
         return None
