@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from counterpoise.catalog.rules import Rule
 from counterpoise.model.circuit import Part
@@ -12,31 +12,48 @@ from counterpoise.model.facts import Need
 from counterpoise.model.verdicts import Fail, Pass, Skip, Unknown, Verdict
 from counterpoise.roles.board import Board
 from counterpoise.roles.cells import Chemistry, chemistry_of, texts_of
-from counterpoise.roles.facts import need_role
+from counterpoise.roles.facts import key_of, need_role
+from counterpoise.roles.links import closed
 from counterpoise.roles.paths import PLAIN, SOURCES, maybe_chargers, plus_nets
+from counterpoise.roles.refdes import natural
 from counterpoise.roles.wording import listed
 
 _P_CHANNEL = re.compile(
-    r"P-?(?:MOS|CH|FET)|PMOS|AO34(?:01|07|15|13)|(?:SI|DMG|CJ|WPM|NTR|BSH)-?(?:2301|2305|2015|4101)"
-    r"|IRLML(?:6402|2244|6401)|FDN3[0-9]{2}P|BSS84|DMP\d+|NTR4101P"
+    r"(?<![A-Z])P-?(?:MOS|CH|FET)|AO34(?:01|07|15|13)"
+    r"|(?:SI|DMG|CJ|WPM|NTR|BSH)-?(?:2301|2305|2015|4101)"
+    r"|IRLML(?:6402|2244|6401)|FDN3[0-9]{2}P|BSS84|DMP\d|PNP"
 )
-_N_CHANNEL = re.compile(r"N-?(?:MOS|CH|FET)|NMOS|2N7002|AO3400|SI2302|BSS138|BSN20|DMN\d+|DMG2302")
-
-
+_N_CHANNEL = re.compile(
+    r"(?<![A-Z])N-?(?:MOS|CH|FET)|2N7002|AO3400|SI2302|BSS138|BSN20|DMN\d|DMG2302|NPN"
+)
+_FIRM = ("manifest", "card", "pins")
 _FEEDING = ("cell", "output", "system", "vbus")
+_HOLDS = ("resistor", "capacitor", "test-point", "link", "zener", "clamp")
+"""What may stand on a gate without driving it."""
 
 
 @dataclass(frozen=True, slots=True)
 class _Way:
     """A net from which current can flow on into the cell, the parts passed, whether that is sure.
 
-    ``gated`` are nets that shut a transistor on the way off while they are live.
+    ``gated`` are nets that shut a transistor on the way off while they are live; ``asks`` are
+    transistors on the way whose kind or ends nothing tells, taken as if they conducted.
     """
 
     net: str
     through: tuple[str, ...] = ()
     sure: bool = True
     gated: frozenset[str] = frozenset()
+    asks: frozenset[str] = frozenset()
+
+    def past(self, part: Part, net: str, sure: bool = True) -> _Way:
+        """This way, one part further from the cell."""
+        return replace(self, net=net, through=(*self.through, part.ref), sure=self.sure and sure)
+
+    def covers(self, other: _Way) -> bool:
+        """Whether nothing can come by the other way that cannot come by this one as surely."""
+        eased = self.gated <= other.gated and self.asks <= other.asks
+        return self.net == other.net and eased and self.sure >= other.sure
 
 
 def primary_cell_charged(board: Board, rule: Rule) -> Iterator[Verdict]:
@@ -47,15 +64,29 @@ def primary_cell_charged(board: Board, rule: Rule) -> Iterator[Verdict]:
             yield Skip(f"{cell.ref} is rechargeable ({chemistry.because})")
             continue
         found = _pushed(board, cell)
-        strangers = maybe_chargers(board)
-        if found is None and strangers:
-            yield Unknown(cell.ref, tuple(need_role(part.ref, "charger") for part in strangers))
+        needs = _open_questions(board, found)
+        if needs:
+            yield Unknown(cell.ref, needs)
         elif found is None:
             yield Pass(cell.ref)
         elif isinstance(chemistry, Need):
             yield Unknown(cell.ref, (chemistry,))
         else:
             yield _charged(board, cell, chemistry, *found)
+
+
+def _open_questions(board: Board, found: tuple[Part, _Way] | None) -> tuple[Need, ...]:
+    """What must be known before a way, or that there is none, can be told."""
+    if found is None:
+        return tuple(need_role(part.ref, "charger") for part in maybe_chargers(board))
+    return tuple(
+        Need(
+            f"whether the transistor {ref} lets current from {found[0].ref} into the cell",
+            f'board.toml: [parts.{key_of(ref)}] polarity = "p" (or "n"), and pin names or a card '
+            "that tell its source and drain",
+        )
+        for ref in sorted(found[1].asks)
+    )
 
 
 def _charged(board: Board, cell: Part, chemistry: Chemistry, source: Part, way: _Way) -> Verdict:
@@ -77,12 +108,17 @@ def _pushed(board: Board, cell: Part) -> tuple[Part, _Way] | None:
     """The first source that can push current into the cell; sure ways before doubtful ones."""
     found = [
         (source, way)
-        for way in _ways_in(board, cell).values()
+        for way in _ways_in(board, cell)
         for source in _sources_on(board, way.net)
-        if source.ref != cell.ref and not (_live_with(board, source) & way.gated)
+        if not (_live_with(board, source) & way.gated)
     ]
-    found.sort(key=lambda f: (board.role(f[0].ref).name != "charger", not f[1].sure, f[0].ref))
-    return found[0] if found else None
+
+    def order(one: tuple[Part, _Way]) -> tuple[object, ...]:
+        source, way = one
+        charges = board.role(source.ref).name == "charger"
+        return bool(way.asks), not charges, not way.sure, natural(source.ref), len(way.through)
+
+    return min(found, key=order, default=None)
 
 
 def _sources_on(board: Board, net: str) -> Iterator[Part]:
@@ -101,18 +137,20 @@ def _sources_on(board: Board, net: str) -> Iterator[Part]:
 
 def _live_with(board: Board, source: Part) -> frozenset[str]:
     """Nets that are live whenever the source is."""
-    nets = set(board.nets_for(source, "vbus", "supply", "output"))
-    return frozenset(nets).union(*(board.reach(n, "resistor", *PLAIN[:3]) for n in nets), nets)
+    nets = board.nets_for(source, "vbus", "supply", "output")
+    return frozenset(nets).union(
+        *(board.reach(net, "resistor", "link", "ferrite", "fuse") for net in nets)
+    )
 
 
-def _ways_in(board: Board, cell: Part) -> dict[str, _Way]:
-    found: dict[str, _Way] = {}
+def _ways_in(board: Board, cell: Part) -> list[_Way]:
+    found: list[_Way] = []
     todo = [_Way(net) for net in plus_nets(board, cell) if not board.is_ground(net)]
     while todo:
         here = todo.pop(0)
-        if here.net in found:
+        if any(way.covers(here) for way in found):
             continue
-        found[here.net] = here
+        found.append(here)
         for part in board.on_net(here.net):
             if part.ref not in here.through and part.ref != cell.ref:
                 todo += [w for w in _before(board, part, here) if not board.is_ground(w.net)]
@@ -122,42 +160,78 @@ def _ways_in(board: Board, cell: Part) -> dict[str, _Way]:
 def _before(board: Board, part: Part, here: _Way) -> Iterator[_Way]:
     """The nets on the far side of the part from which current can come to ``here``."""
     role = board.role(part.ref).name
-    through = (*here.through, part.ref)
-    if role in PLAIN and len(part.nets) <= 4:
-        for net in part.nets:
-            if net != here.net:
-                yield _Way(net, through, here.sure, here.gated)
+    if role == "transistor":
+        yield from _through_transistor(board, part, here)
     elif role == "diode":
-        if here.net in board.nets_for(part, "cathode"):
-            for net in board.nets_for(part, "anode"):
-                yield _Way(net, through, here.sure, here.gated)
-    elif role == "transistor":
-        yield from _through_transistor(board, part, here, through)
+        yield from _through_diode(board, part, here)
+    elif role == "link":
+        yield from _through_link(board, part, here)
+    elif role in PLAIN:
+        yield from _through_contacts(board, part, here)
 
 
-def _through_transistor(
-    board: Board, part: Part, here: _Way, through: tuple[str, ...]
-) -> Iterator[_Way]:
+def _through_diode(board: Board, part: Part, here: _Way) -> Iterator[_Way]:
+    if here.net in board.nets_for(part, "cathode"):
+        for net in board.nets_for(part, "anode"):
+            yield here.past(part, net, _told(board, part, "anode", "cathode"))
+
+
+def _through_link(board: Board, part: Part, here: _Way) -> Iterator[_Way]:
+    """A jumper that is drawn open passes nothing; one that does not say may be either."""
+    joined = board.same_node(here.net)
+    drawn = closed(part, False)
+    for net in part.nets:
+        if net != here.net and (net in joined or drawn is None):
+            yield here.past(part, net, net in joined)
+
+
+def _through_contacts(board: Board, part: Part, here: _Way) -> Iterator[_Way]:
+    """A fuse, a coil or a switch: from its common contact to each other one, never between those."""
+    commons = board.nets_for(part, "common")
+    alone = len(part.nets) == 2
+    for net in part.nets:
+        if net == here.net or (len(commons) == 1 and commons[0] not in (net, here.net)):
+            continue
+        yield here.past(part, net, alone or len(commons) == 1)
+
+
+def _through_transistor(board: Board, part: Part, here: _Way) -> Iterator[_Way]:
     source, drain = board.nets_for(part, "source"), board.nets_for(part, "drain")
-    gate = frozenset(board.nets_for(part, "gate"))
     p_channel = _is_p_channel(board, part)
     if not source or not drain or p_channel is None:
+        asks = here.asks | {part.ref}
+        ends = (*source, *drain) if source and drain else part.nets
+        for net in ends if here.net in ends else ():
+            if net != here.net:
+                yield replace(here.past(part, net), asks=asks)
         return
     # The body diode conducts drain to source in a P-channel part, the other way in an N-channel.
     diode_in, diode_out = (drain, source) if p_channel else (source, drain)
     if here.net in diode_out:
         for net in diode_in:
-            yield _Way(net, through, here.sure, here.gated)
+            yield here.past(part, net, _told(board, part, "source", "drain"))
     elif here.net in diode_in:
-        # Against the diode only the channel conducts: shut while a P-channel gate is live.
-        shut = here.gated | _tied(board, gate) if p_channel else here.gated
-        sure = here.sure and any(board.is_ground(net) for net in _tied(board, gate))
-        for net in diode_out:
-            yield _Way(net, through, sure, shut)
+        yield from _through_channel(board, part, here, diode_out, p_channel)
+
+
+def _through_channel(
+    board: Board, part: Part, here: _Way, ends: tuple[str, ...], p_channel: bool
+) -> Iterator[_Way]:
+    """Against the body diode only the channel conducts, as its gate lets it."""
+    gate = frozenset(board.nets_for(part, "gate"))
+    grounded = any(board.is_ground(net) for net in gate)
+    if grounded and not p_channel:
+        return
+    tied = _tied(board, gate)
+    held = all(board.role(p.ref).name in _HOLDS for g in gate for p in board.on_net(g) if p != part)
+    sure = p_channel and (grounded or (held and any(board.is_ground(net) for net in tied)))
+    for net in ends:
+        way = here.past(part, net, sure and _told(board, part, "source", "drain"))
+        yield replace(way, gated=here.gated | tied) if p_channel else way
 
 
 def _tied(board: Board, gate: frozenset[str]) -> frozenset[str]:
-    """The gate's nets, and those a resistor or link ties it to."""
+    """The gate's nets, and those that a resistor, a link or a diode to the gate ties it to."""
     found = set(gate)
     for net in gate:
         found |= board.same_node(net)
@@ -165,13 +239,23 @@ def _tied(board: Board, gate: frozenset[str]) -> frozenset[str]:
             other = board.across(part, net)
             if other is not None:
                 found.add(other)
+        for part in board.on_net(net, "diode"):
+            if net in board.nets_for(part, "cathode"):
+                found.update(board.nets_for(part, "anode"))
     return frozenset(found)
 
 
+def _told(board: Board, part: Part, *functions: str) -> bool:
+    """Whether its ends are known by name, by card or by statement."""
+    pins = board.pins_for(part, *functions)
+    return all(board.function_evidence(pin) in _FIRM for pin in pins)
+
+
 def _is_p_channel(board: Board, part: Part) -> bool | None:
-    said = f"{board.text(part, 'polarity') or ''} {texts_of(part)}".upper().replace("_", " ")
-    if _P_CHANNEL.search(said) or "PNP" in said:
+    stated = (board.text(part, "polarity") or "").lower()
+    if stated.startswith(("p", "n")):
+        return stated.startswith("p")
+    said = texts_of(part).replace("_", " ")
+    if _P_CHANNEL.search(said):
         return True
-    if _N_CHANNEL.search(said) or "NPN" in said:
-        return False
-    return None
+    return False if _N_CHANNEL.search(said) else None

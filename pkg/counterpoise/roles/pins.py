@@ -178,6 +178,13 @@ def _cell_by_nets(part: Part, grounds: frozenset[str]) -> dict[str, tuple[str, s
     return {number: ("minus" if low else "plus", "nets") for number, low in ends.items()}
 
 
+def _middle_is_common(part: Part, found: dict[str, tuple[str, str]]) -> None:
+    """Of contacts named A, B and C the middle one is the common one, though C alone says common."""
+    by_own = {pin.name.upper(): pin.number for pin in part.pins}
+    if {"A", "B", "C"} <= by_own.keys():
+        found[by_own["C"]] = ("contact-b", "pins")
+
+
 def functions_of(
     part: Part,
     role: str,
@@ -201,6 +208,8 @@ def functions_of(
         function = _by_own_name(pin, role)
         if function:
             found[pin.number] = (function, "pins")
+    if role in ("slide-switch", "change-over-switch"):
+        _middle_is_common(part, found)
     if card is not None:
         found.update(_from_card(part, card))
     for function, number in (facts.terminals if facts else {}).items():
