@@ -8,7 +8,16 @@ from dataclasses import dataclass
 from counterpoise.catalog.rules import Rule
 from counterpoise.model.circuit import Part
 from counterpoise.model.facts import Need
-from counterpoise.model.verdicts import Fail, Limit, Measured, Pass, Skip, Unknown, Verdict
+from counterpoise.model.verdicts import (
+    Fail,
+    Limit,
+    Measured,
+    Pass,
+    Severity,
+    Skip,
+    Unknown,
+    Verdict,
+)
 from counterpoise.roles._rail_outputs import output_nets
 from counterpoise.roles.board import Board
 from counterpoise.roles.charging import stating
@@ -57,17 +66,38 @@ def _feedback(
     if not above or not below:
         return _half(board, part, net, words, firm, bool(above), bool(below))
     values = [_parallel(board, parts) for parts in (above, below)]
-    needs = [x for x in (*values, reference) if isinstance(x, Need)]
-    if needs or isinstance(reference, Need):
-        return Unknown(part.ref, tuple(needs))
+    unread = tuple(x for x in values if isinstance(x, Need))
+    if unread:
+        return Unknown(part.ref, (*unread, *([reference] if isinstance(reference, Need) else ())))
     spread = rule.limit("tolerance").high
     top, bottom = (Range.around(v, spread) for v in values if isinstance(v, float))
     by = f"{listed(sorted(above))} over {listed(sorted(below))}"
+    if isinstance(reference, Need):
+        odd = _odd_reference(board, rule, part, output, divided(Range.of(1.0), top, bottom), by)
+        return odd or Unknown(part.ref, (reference,))
     if not board.pins_for(part, "ground"):
         # Without a ground pin the reference stands between output and feedback pin.
         top, bottom = bottom, top
     volts = divided(reference.value, top, bottom)
     return _judged(board, rule, part, output, _Made(volts, reference.firm and firm, by, reference))
+
+
+def _odd_reference(
+    board: Board, rule: Rule, part: Part, output: str, ratio: Range, by: str
+) -> Fail | None:
+    """A divider that meets the rail's mark only with a reference that no usual converter has."""
+    mark = next((m for n in sorted(node(board, output)) if (m := marked_volts(n))), None)
+    usual = rule.limit("usual-reference")
+    if mark is None or usual.low * ratio.low <= mark <= usual.high * ratio.high:
+        return None
+    words = {
+        "by": by,
+        "output": output,
+        "mark": amount(mark, "V"),
+        "reference": amount(mark / ratio.middle, "V"),
+        "usual": span(usual, "V"),
+    }
+    return Fail((part.ref,), "odd", words, (output,), severity=Severity.CAUTION, firm=False)
 
 
 def _between(board: Board, nets: frozenset[str], net: str) -> dict[str, Part]:
