@@ -5,7 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from counterpoise.catalog.rules import Rule
+from counterpoise.checks._parts import pin_firm
 from counterpoise.checks._power_feed import firm_pins
+from counterpoise.checks._power_siblings import (
+    inner_nodes,
+    lost_grounds,
+    raised,
+    raised_grounds,
+    split_supplies,
+)
 from counterpoise.model.circuit import Part, Pin, PinKind
 from counterpoise.model.facts import Need
 from counterpoise.model.verdicts import Fail, Pass, Severity, Unknown, Verdict
@@ -36,6 +44,8 @@ _CARRY = (*PLAIN, "push-switch", "transistor")
 _SINKS = ("supply", "enable", "ground", "reset", "feedback", "data-in", "clock")
 """Pins that take and never give."""
 
+_TOLD = ("card", "manifest")
+
 _SERIES_OHM = 100.0
 """A resistor above this many ohms pulls a signal; it feeds no chip."""
 
@@ -45,9 +55,13 @@ def supply_pin_open(board: Board, rule: Rule) -> Iterator[Verdict]:
     """See that every supply pin of a chip is on a net that something can feed."""
     nameless: list[str] = []
     for part in board.parts_as(*_FED):
-        pins = board.pins_for(part, "supply")
+        pins = _inputs(board, part)
+        beside = [*_grounds(board, part), *inner_nodes(board, part), *split_supplies(board, part)]
+        yield from beside
         if pins:
-            yield _fed(board, part, pins)
+            fed = _fed(board, part, pins)
+            if isinstance(fed, Fail) or not beside:
+                yield fed
         elif board.card(part.ref) is None and len(part.pins) > 2:
             nameless.append(part.ref)
     if nameless:
@@ -58,12 +72,29 @@ def supply_pin_open(board: Board, rule: Rule) -> Iterator[Verdict]:
         yield Unknown(nameless[0], (need,))
 
 
-def _fed(board: Board, part: Part, pins: tuple[Pin, ...]) -> Verdict:
-    adrift = _without_ground(board, part)
-    if adrift:
+def _inputs(board: Board, part: Part) -> tuple[Pin, ...]:
+    """The supply pins, those of the radio part only where more than a name tells that they take."""
+    return tuple(
+        pin
+        for pin in board.pins_for(part, "supply", "rf-supply")
+        if board.function_of(pin) == "supply" or board.function_evidence(pin) in _TOLD
+    )
+
+
+def _grounds(board: Board, part: Part) -> Iterator[Verdict]:
+    """What is wrong with the part's ground pins."""
+    on_supply = raised_grounds(board, part)
+    adrift = () if on_supply else _without_ground(board, part)
+    if on_supply:
+        yield raised(board, part, on_supply)
+    elif adrift:
         words = {"pin": listed(pin.label for pin in adrift), "net": adrift[0].net or "no net"}
-        firm = _sure(board, part, adrift)
-        return Fail((part.ref,), "no-ground", words, firm=firm)
+        yield Fail((part.ref,), "no-ground", words, firm=_sure(board, part, adrift))
+    else:
+        yield from lost_grounds(board, part)
+
+
+def _fed(board: Board, part: Part, pins: tuple[Pin, ...]) -> Verdict:
     dead = [pin for pin in pins if not _can_be_fed(board, part, pin)]
     if not dead:
         return Pass(part.ref)
@@ -72,12 +103,13 @@ def _fed(board: Board, part: Part, pins: tuple[Pin, ...]) -> Verdict:
         return Pass(part.ref)
     on_net = [pin for pin in dead if pin.net is not None]
     firm = _sure(board, part, tuple(dead))
+    deaf = any(board.function_of(pin) == "rf-supply" and pin_firm(board, pin) for pin in dead)
     return Fail(
         (part.ref,),
         "unfed" if on_net else "open",
         {"pin": listed(pin.label for pin in dead), "net": listed(p.net or "" for p in on_net)},
         nets=tuple(pin.net for pin in on_net if pin.net),
-        severity=None if every else Severity.CAUTION,
+        severity=None if every or deaf else Severity.CAUTION,
         firm=firm,
     )
 
