@@ -45,10 +45,11 @@ def _without_antenna(board: Board) -> Iterator[Verdict]:
         if board.flag(radio, "antenna_inside"):
             yield Skip(f"{radio.ref} has its antenna inside")
             continue
-        pins = board.pins_for(radio, *RF_FUNCTIONS)
-        if any(pin.net is not None for pin in pins) or board.role(radio.ref).name == "radio":
+        if board.role(radio.ref).name == "radio" or board.nets_for(radio, *RF_FUNCTIONS):
             what = f"which part is the antenna of {radio.ref}, or that it is drawn in copper alone"
             yield Unknown(radio.ref, (Need(what, manifest_line("AE1", 'role = "antenna"')),))
+        else:
+            yield Skip(f"{radio.ref} is a module that leads no RF pin out")
 
 
 def judge_antenna(board: Board, antenna: Part) -> Verdict:
@@ -60,12 +61,12 @@ def judge_antenna(board: Board, antenna: Part) -> Verdict:
     live = [pin for pin in pins if pin.net is not None]
     if not live:
         return _no_feed(board, antenna, firm, doubt)
-    grounded = [pin for pin in live if board.is_ground(pin.net)]
-    if len(grounded) == len(live):
-        words = {"pin": grounded[0].label, "net": str(grounded[0].net)}
-        known = feed_known(board, antenna)
-        return Fail((antenna.ref,), "grounded", words, (str(grounded[0].net),), firm=firm and known)
     starts = [str(pin.net) for pin in live if not board.is_ground(pin.net)]
+    if not starts:
+        net = str(live[0].net)
+        words = {"pin": live[0].label, "net": net}
+        known = feed_known(board, antenna)
+        return Fail((antenna.ref,), "grounded", words, (net,), firm=firm and known)
     railed = [net for net in starts if supplied(board, net)]
     if len(railed) == len(starts):
         return Fail((antenna.ref,), "railed", {"net": railed[0]}, tuple(railed), firm=firm)
@@ -76,14 +77,13 @@ def judge_antenna(board: Board, antenna: Part) -> Verdict:
 
 
 def _no_feed(board: Board, antenna: Part, firm: bool, doubt: str) -> Verdict:
-    on_ground = [p for p in antenna.pins if board.is_ground(p.net)]
-    if antenna.pins and on_ground and len(on_ground) == len([p for p in antenna.pins if p.net]):
-        words = {"pin": on_ground[0].label, "net": str(on_ground[0].net)}
-        case = "grounded" if len(on_ground) == len(antenna.pins) else "open"
+    wired = [p for p in antenna.pins if p.net is not None]
+    if wired and all(board.is_ground(p.net) for p in wired):
+        words = {"pin": wired[0].label, "net": str(wired[0].net)}
+        case = "grounded" if len(wired) == len(antenna.pins) else "open"
         return Fail((antenna.ref,), case, words, firm=firm, doubt=doubt)
-    if antenna.pins and not any(len(board.circuit.pins_on(p.net)) > 1 for p in antenna.pins):
-        return Fail((antenna.ref,), "open", {}, firm=firm, doubt=doubt)
-    if feed_pins(board, antenna) and feed_known(board, antenna):
+    joined = any(len(board.circuit.pins_on(p.net)) > 1 for p in wired)
+    if antenna.pins and (not joined or feed_known(board, antenna)):
         return Fail((antenna.ref,), "open", {}, firm=firm, doubt=doubt)
     need = Need(f"the net that feeds {antenna.ref}", "the netlist: name the pin FEED in the symbol")
     return Unknown(antenna.ref, (need,))

@@ -18,6 +18,9 @@ from counterpoise.model.facts import Need
 from counterpoise.model.verdicts import Fail, Measured, Pass, Severity, Unknown, Verdict
 from counterpoise.roles.board import Board
 
+_UNPOURED = 0.1
+"""Share of a clear zone under an area without its fill from which the copper there is unknown."""
+
 
 @dataclass(frozen=True, slots=True)
 class Intruder:
@@ -31,6 +34,7 @@ class Intruder:
     of_body: float
     at: tuple[float, float]
     ref: str = ""
+    poured: bool = False
 
 
 def clear_zone(board: Board, rule: Rule) -> Iterator[Verdict]:
@@ -47,19 +51,41 @@ def _judge(board: Board, zone: Zone, rule: Rule) -> Verdict:
     ref = zone.part.ref
     shape = material(board)
     room = None if shape is None else shape.intersection(shapely.union_all(zone.spots).envelope)
-    trials = [_intruders(board, zone, spot, room) for spot in zone.spots]
-    found = min(trials, key=lambda t: sum(i.area for i in t))
-    least = rule.limit("speck").high
+    trials = [
+        (spot, _judged(_intruders(board, zone, spot, room), zone, rule)) for spot in zone.spots
+    ]
+    clean = [spot for spot, found in trials if not found]
+    if clean:
+        if not all(_unpoured(board, zone, spot) for spot in clean):
+            return Pass(ref)
+        what = f"the copper areas poured round {ref}"
+        return Unknown(ref, (Need(what, "the board file: fill all zones and save"),))
+    return _fail(zone, min((found for _, found in trials), key=_area), rule)
+
+
+def _area(found: list[Intruder]) -> float:
+    return sum(i.area for i in found)
+
+
+def _judged(found: list[Intruder], zone: Zone, rule: Rule) -> list[Intruder]:
+    """What of it counts."""
+    least, slack = rule.limit("speck").high, rule.limit("slight").high
     found = [i for i in found if i.area > least]
-    slack = rule.limit("slight").high
     if zone.radiator.kind == "module":
         # Pours end a little inside the pad-free end on many sound boards.
-        found = [i for i in found if i.of_zone > slack or not i.what.startswith("copper area")]
-    if not found:
-        return _unfilled(board, zone) or Pass(ref)
-    worst = max(found, key=lambda i: (i.of_body, i.area))
-    heavy = worst.of_body >= rule.limit("under-body").high
-    heavy = heavy or (zone.sure and worst.of_zone >= rule.limit("under-zone").high)
+        found = [i for i in found if i.of_zone > slack or not i.poured]
+    return found
+
+
+def _fail(zone: Zone, found: list[Intruder], rule: Rule) -> Fail:
+    ref = zone.part.ref
+    heavy = [
+        i
+        for i in found
+        if i.of_body >= rule.limit("under-body").high
+        or (zone.sure and i.of_zone >= rule.limit("under-zone").high)
+    ]
+    worst = max(heavy or found, key=lambda i: (i.of_body, i.area))
     layers = ", ".join(dict.fromkeys(i.layer for i in found))
     words = {
         "what": worst.what,
@@ -73,7 +99,7 @@ def _judge(board: Board, zone: Zone, rule: Rule) -> Verdict:
         words,
         nets=tuple({i.net for i in found if i.net}),
         place=place(worst.at, side_of(worst.layer)),
-        measured=Measured(round(sum(i.area for i in found), 2), "mm²"),
+        measured=Measured(round(_area(found), 2), "mm²"),
         severity=None if heavy else Severity.CAUTION,
         firm=not zone.guessed,
         doubt=zone.guessed,
@@ -85,8 +111,6 @@ def _intruders(
 ) -> list[Intruder]:
     """Foreign copper in one place of the zone, on every layer, what lies on the board only."""
     area = spot if shape is None else spot.intersection(shape)
-    if area.is_empty or area.area <= 0:
-        return []
     own = frozenset() if zone.radiator.kind == "module" else _feed_nets(board, zone.part)
     body = zone.radiator.body.intersection(area)
     found: list[Intruder] = []
@@ -98,8 +122,7 @@ def _intruders(
 
 def _feed_nets(board: Board, part: Part) -> frozenset[str]:
     """Nets of the antenna's own feed: of all its pins that are no ground."""
-    nets = {p.net for p in part.pins if p.net is not None and not board.is_ground(p.net)}
-    return frozenset(nets)
+    return frozenset(net for net in part.nets if not board.is_ground(net))
 
 
 def _pours(
@@ -114,7 +137,8 @@ def _pours(
             by_net.setdefault(pour.net, []).append(piece)
     for net, pieces in by_net.items():
         piece = shapely.union_all(pieces)
-        yield _intruder(f"copper area {net or 'without net'}", layer, net, piece, area, body)
+        what = f"copper area {net or 'without net'}"
+        yield _intruder(what, layer, net, piece, area, body, poured=True)
 
 
 def _items(
@@ -124,19 +148,18 @@ def _items(
     own: frozenset[str],
     ref: str,
 ) -> Iterator[Intruder]:
-    by_owner: dict[tuple[str, str, str | None], list[BaseGeometry]] = {}
+    by_owner: dict[tuple[str, str, str, str | None], list[BaseGeometry]] = {}
     for index in layer.near(area):
         item = layer.items[index]
-        if item.ref == ref or (item.net is not None and item.net in own):
+        if item.ref == ref or item.net in own:
             continue
         piece = layer.shape(index).intersection(area)
         if piece.area > 0:
-            owner = f"{item.ref}.{item.pin}" if item.ref else ""
-            by_owner.setdefault((item.kind, owner, item.net), []).append(piece)
-    for (kind, owner, net), pieces in sorted(by_owner.items(), key=lambda e: str(e[0])):
-        what = f"pad {owner}" if kind == "pad" else f"{kind} {net or owner or 'without net'}"
-        piece = shapely.union_all(pieces)
-        yield _intruder(what, layer, net, piece, area, body, owner.partition(".")[0])
+            by_owner.setdefault((item.kind, item.ref, item.pin, item.net), []).append(piece)
+    for (kind, owner, pin, net), pieces in sorted(by_owner.items(), key=lambda e: str(e[0])):
+        pad = f"pad {owner}.{pin}" if pin else f"a pad of {owner}"
+        what = pad if kind == "pad" else f"{kind} {net or owner or 'without net'}"
+        yield _intruder(what, layer, net, shapely.union_all(pieces), area, body, ref=owner)
 
 
 def _intruder(
@@ -147,16 +170,16 @@ def _intruder(
     area: BaseGeometry,
     body: BaseGeometry,
     ref: str = "",
+    poured: bool = False,
 ) -> Intruder:
     at = piece.representative_point()
     of_body = piece.intersection(body).area / body.area if body.area else 0.0
-    return Intruder(
-        what, layer.name, net, piece.area, piece.area / area.area, of_body, (at.x, at.y), ref
-    )
+    of_zone = piece.area / area.area
+    return Intruder(what, layer.name, net, piece.area, of_zone, of_body, (at.x, at.y), ref, poured)
 
 
-def _unfilled(board: Board, zone: Zone) -> Verdict | None:
-    """Cannot judge where an area that would pour copper here is not poured in the file."""
+def _unpoured(board: Board, zone: Zone, spot: BaseGeometry) -> bool:
+    """Whether an area that would pour copper on the spot is not poured in the file."""
     for area in layout_of(board).zones:
         if area.keepout is not None or area.fills or area.owner == zone.part.ref:
             continue
@@ -164,10 +187,6 @@ def _unfilled(board: Board, zone: Zone) -> Verdict | None:
             if len(outline.points) < 3:
                 continue
             shape = shapely.make_valid(shapely.Polygon(outline.points))
-            share = shape.intersection(zone.spots[0]).area / zone.spots[0].area
-            if share > 0.1:
-                what = f"the copper areas poured round {zone.part.ref}"
-                return Unknown(
-                    zone.part.ref, (Need(what, "the board file: fill all zones and save"),)
-                )
-    return None
+            if shape.intersection(spot).area > _UNPOURED * spot.area:
+                return True
+    return False

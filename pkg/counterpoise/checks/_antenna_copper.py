@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from counterpoise.checks._feed import MATCHING, RADIOS, RF_FUNCTIONS
+from counterpoise.checks._feed import RADIOS, RF_FUNCTIONS, ends, walk
 from counterpoise.checks._layout import edge_lines, layout_of
 from counterpoise.geometry.antenna import LooseEnd, loose_end
 from counterpoise.model.circuit import Part
@@ -33,11 +33,9 @@ def drawn_in_copper(board: Board) -> Iterator[Unknown]:
 
 def _loose(board: Board, radio: Part) -> tuple[str, LooseEnd] | None:
     edge = edge_lines(board)
-    nets: set[str] = set()
-    for pin in board.pins_for(radio, *RF_FUNCTIONS):
-        if pin.net is not None and not board.is_ground(pin.net):
-            nets |= {pin.net} | board.reach(pin.net, *MATCHING, "balun")
-    for net in sorted(n for n in nets if not board.is_ground(n)):
+    starts = {net for net in board.nets_for(radio, *RF_FUNCTIONS) if not ends(board, net)}
+    nets = {net for start in starts for net in walk(board, radio, start).nets}
+    for net in sorted(nets):
         end = loose_end(layout_of(board), net)
         if end is not None and edge is not None and end.shape.distance(edge) <= _AT_EDGE_MM:
             return net, end

@@ -14,9 +14,7 @@ RADIOS = ("radio", "radio-module")
 MATCHING = ("capacitor", "inductor", "resistor", "link", "ferrite")
 RF_FUNCTIONS = ("rf", "rf-positive", "rf-negative", "antenna")
 _THROUGH = ("balun", "antenna-connector")
-_DEAD = frozenset(
-    ("mechanical", "test-point", "diode", "zener", "clamp", "capacitor", "inductor", "resistor")
-)
+_DEAD = frozenset(("mechanical", "test-point", "diode", "zener", "clamp"))
 _RF_NAME = re.compile(r"(?:^|[^A-Z])(?:RF|ANT|LNA|PA|NFC|RFI|RFO|TX|RX)", re.I)
 
 
@@ -35,15 +33,14 @@ class Walk:
 
 
 def feed_pins(board: Board, antenna: Part) -> tuple[Pin, ...]:
-    """The feed, or every pin that is not on ground where no pin is known for it."""
+    """The feed, or every pin that is no ground where no pin is known for it; on a net or not."""
     named = board.pins_for(antenna, "feed", "rf", "antenna")
     if named:
         return named
     return tuple(
         pin
         for pin in antenna.pins
-        if pin.net is not None
-        and not board.is_ground(pin.net)
+        if not board.is_ground(pin.net)
         and board.function_of(pin) not in ("ground", "shield", "mount", "none")
     )
 
@@ -54,12 +51,16 @@ def feed_known(board: Board, antenna: Part) -> bool:
 
 
 def supplied(board: Board, net: str) -> bool:
-    """Whether the net is a supply rail: the signal ends there."""
-    return supply(board, net) is not None
+    """Whether the net is a supply rail, though of unknown voltage: the signal ends there."""
+    pins = board.circuit.pins_on(net)
+    return supply(board, net) is not None or any(board.function_of(p) == "supply" for p in pins)
 
 
-def walk(board: Board, antenna: Part, start: str) -> Walk:
-    """Follow the signal from ``start`` to radios, supplies and ground. Linear in the nets met."""
+def walk(board: Board, antenna: Part, start: str, through: tuple[str, ...] = _THROUGH) -> Walk:
+    """Follow the signal from ``start`` to radios, supplies and ground. Linear in the nets met.
+
+    It goes on through matching parts, and through parts of the roles in ``through``.
+    """
     nets, series = [start], list[Part]()
     heard, others = list[Pin](), list[Pin]()
     seen = {start}
@@ -67,7 +68,7 @@ def walk(board: Board, antenna: Part, start: str) -> Walk:
         for part in board.on_net(net):
             if part.ref == antenna.ref:
                 continue
-            onward = _onward(board, part, net)
+            onward = _onward(board, part, net, through)
             if onward is None:
                 pins = [p for p in part.pins if p.net == net]
                 (heard if _hears(board, part, pins) else others).extend(
@@ -75,24 +76,25 @@ def walk(board: Board, antenna: Part, start: str) -> Walk:
                 )
                 continue
             for following in onward:
-                if following not in seen and not _ends(board, following):
+                if following not in seen and not ends(board, following):
                     seen.add(following)
                     nets.append(following)
                     series.append(part)
     return Walk(tuple(nets), distinct(series), tuple(heard), tuple(others))
 
 
-def _ends(board: Board, net: str) -> bool:
+def ends(board: Board, net: str) -> bool:
+    """Whether a signal ends on the net: ground, or a supply."""
     return board.is_ground(net) or supplied(board, net)
 
 
-def _onward(board: Board, part: Part, net: str) -> tuple[str, ...] | None:
+def _onward(board: Board, part: Part, net: str, through: tuple[str, ...]) -> tuple[str, ...] | None:
     """The nets a signal goes on to through the part; None where it does not pass."""
     role = board.role(part.ref).name
     if role in MATCHING:
         other = board.across(part, net)
         return () if other is None else (other,)
-    if role in _THROUGH:
+    if role in through:
         return tuple(other for other in part.nets if other != net)
     return None
 
@@ -118,16 +120,13 @@ def may_be_rf(board: Board, pin: Pin) -> bool:
 def unfitted_bridges(board: Board, nets: tuple[str, ...]) -> tuple[Part, ...]:
     """Unfitted matching parts that would lead out of the nets, not into ground."""
     fitted = {part.ref for part in board.parts}
-    reached = set(nets)
     found = []
     for part in board.all_parts:
         if part.ref in fitted or board.role(part.ref).name not in MATCHING:
             continue
-        ends = part.nets
-        if len(ends) == 2 and len(reached & set(ends)) == 1:
-            (outside,) = set(ends) - reached
-            if not _ends(board, outside):
-                found.append(part)
+        outside = [net for net in part.nets if net not in nets]
+        if len(part.nets) == 2 and len(outside) == 1 and not ends(board, outside[0]):
+            found.append(part)
     return tuple(found)
 
 

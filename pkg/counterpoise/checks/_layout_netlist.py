@@ -4,17 +4,22 @@ from __future__ import annotations
 
 from collections import Counter, defaultdict
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
+from typing import TypeAlias
 
 from counterpoise.catalog.rules import Rule
 from counterpoise.checks._layout import layout_of, place
 from counterpoise.checks._layout_values import values_differ
 from counterpoise.model.circuit import Circuit
-from counterpoise.model.facts import Need
-from counterpoise.model.verdicts import Fail, Pass, Unknown, Verdict
+from counterpoise.model.facts import Need, Place
+from counterpoise.model.verdicts import Fail, Pass, Severity, Unknown, Verdict
 from counterpoise.roles.board import Board
 from counterpoise.roles.refdes import natural
+from counterpoise.roles.wording import listed as listed_of
 
 BOARD = "the board"
+PinKey: TypeAlias = tuple[str, str]
+"""Ref and pin number."""
 
 
 def differs(board: Board, rule: Rule) -> Iterator[Verdict]:
@@ -54,9 +59,9 @@ def _missing(board: Board, listed: Circuit, drawn: Circuit) -> Iterator[Verdict]
             yield Fail((part.ref,), "extra", {}, place=spot)
 
 
-def _wiring(circuit: Circuit, refs: frozenset[str]) -> dict[tuple[str, str], str]:
+def _wiring(circuit: Circuit, refs: frozenset[str]) -> dict[PinKey, str]:
     """Net by pin, lone pins left out: a net with one pin joins nothing."""
-    nets: dict[tuple[str, str], str] = {}
+    nets: dict[PinKey, str] = {}
     for part in circuit.parts:
         if part.ref in refs:
             for pin in part.pins:
@@ -69,30 +74,60 @@ def _wiring(circuit: Circuit, refs: frozenset[str]) -> dict[tuple[str, str], str
 def _moved(board: Board, listed: Circuit, drawn: Circuit) -> Iterator[Verdict]:
     refs = _once(listed) & _once(drawn)
     wanted, made = _wiring(listed, refs), _wiring(drawn, refs)
-    known = {(p.ref, pin.number) for p in drawn.parts if p.ref in refs for pin in p.pins}
-    pins = sorted((wanted.keys() | made.keys()) & known, key=lambda k: (natural(k[0]), k[1]))
     names = _names(wanted, made)
-    for ref, number in pins:
-        want, have = wanted.get((ref, number)), made.get((ref, number))
-        if want is None and have is not None and have not in names.values():
+    taken = set(names.values())
+    for pin in sorted((wanted.keys() | made.keys()) & _pins(drawn, refs), key=_order):
+        want, have = wanted.get(pin), made.get(pin)
+        if want is None and have not in taken:
             continue
-        if (names.get(want) if want is not None else None) == have:
+        if names.get(want or "") == have:
             continue
-        footprint = layout_of(board).footprint(ref)
-        pads = [p for p in footprint.pads if p.number == number] if footprint else []
-        spot = place(pads[0].at, footprint.side) if footprint and pads else None
         words = {
-            "pin": f"{ref}.{number}",
+            "pin": ".".join(pin),
             "want": want or "no net",
             "have": have or "no net",
         }
         nets = tuple(n for n in (want, have) if n)
-        yield Fail((ref,), "net", words, nets=nets, place=spot)
+        yield Fail((pin[0],), "net", words, nets=nets, place=_pad_place(board, pin))
+    for net, pins in _apart(wanted, made, _pins(drawn, refs)):
+        yield _alone(board, "unmade", net, pins)
+    for net, pins in _apart(made, wanted, _pins(listed, refs)):
+        yield replace(_alone(board, "joined", net, pins), severity=Severity.CAUTION)
 
 
-def _names(
-    wanted: Mapping[tuple[str, str], str], made: Mapping[tuple[str, str], str]
-) -> dict[str, str]:
+def _pins(circuit: Circuit, refs: frozenset[str]) -> frozenset[PinKey]:
+    return frozenset((p.ref, pin.number) for p in circuit.parts if p.ref in refs for pin in p.pins)
+
+
+def _order(pin: PinKey) -> tuple[object, str]:
+    return natural(pin[0]), pin[1]
+
+
+def _apart(
+    nets: Mapping[PinKey, str], others: Mapping[PinKey, str], known: frozenset[PinKey]
+) -> Iterator[tuple[str, list[PinKey]]]:
+    """The nets of which the other side joins not one pin, and their pins that it knows of."""
+    shared = {net for pin, net in nets.items() if pin in others}
+    found: dict[str, list[PinKey]] = defaultdict(list)
+    for pin in sorted(nets.keys() & known, key=_order):
+        if nets[pin] not in shared:
+            found[nets[pin]].append(pin)
+    return ((net, pins) for net, pins in found.items() if len(pins) > 1)
+
+
+def _alone(board: Board, case: str, net: str, pins: list[PinKey]) -> Fail:
+    words = {"pins": listed_of(".".join(pin) for pin in pins), "net": net, "pin": ".".join(pins[0])}
+    refs = tuple(dict.fromkeys(ref for ref, _ in pins))
+    return Fail(refs, case, words, nets=(net,), place=_pad_place(board, pins[0]))
+
+
+def _pad_place(board: Board, pin: PinKey) -> Place | None:
+    footprint = layout_of(board).footprint(pin[0])
+    pads = [p for p in footprint.pads if p.number == pin[1]] if footprint else []
+    return place(pads[0].at, footprint.side) if footprint and pads else None
+
+
+def _names(wanted: Mapping[PinKey, str], made: Mapping[PinKey, str]) -> dict[str, str]:
     """For each net of the netlist the layout's net that most of its pins lie on, each used once."""
     votes: dict[str, Counter[str]] = defaultdict(Counter)
     for pin, net in wanted.items():

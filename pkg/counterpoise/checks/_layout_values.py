@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from collections.abc import Iterator
 
@@ -12,6 +13,7 @@ from counterpoise.roles.board import Board
 from counterpoise.roles.refdes import natural
 from counterpoise.roles.wording import listed
 
+_DECIMAL = re.compile(r"(?<=\d)[.,](?=\d)")
 _KINDS = ("resistor", "capacitor", "inductor", "crystal", "fuse", "ferrite")
 
 
@@ -34,10 +36,15 @@ def values_differ(board: Board, netlist: Circuit, drawn: Circuit) -> Iterator[Fa
 
 
 def _differ(board: Board, part: Part, other: Part) -> bool:
-    ours, theirs = folded(part.value), folded(other.value)
-    if not ours or not theirs or ours == theirs:
+    ours, theirs = _folded(part.value), _folded(other.value)
+    if not ours or not theirs:
         return False
     role = board.role(part.ref).name
     kind = role if role in _KINDS else None
     a, b = read(part.value, kind), read(other.value, kind)
-    return numbers_differ(a, b) if a is not None and b is not None else True
+    return numbers_differ(a, b) if a is not None and b is not None else ours != theirs
+
+
+def _folded(text: str) -> str:
+    """Letters and digits; a decimal mark stays, for 4.7 is not 47."""
+    return folded(_DECIMAL.sub("p", text))

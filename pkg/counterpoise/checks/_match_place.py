@@ -6,7 +6,7 @@ import math
 import re
 
 from counterpoise.catalog.rules import Rule
-from counterpoise.checks._feed import MATCHING, feed_pins, supplied, walk
+from counterpoise.checks._feed import MATCHING, ends, feed_pins, walk
 from counterpoise.checks._parts import manifest_line
 from counterpoise.model.circuit import Part, Pin
 from counterpoise.model.facts import Need
@@ -22,7 +22,7 @@ def judge_place(board: Board, antenna: Part) -> Verdict:
     starts = [
         pin.net
         for pin in feed_pins(board, antenna)
-        if pin.net is not None and not board.is_ground(pin.net) and not supplied(board, pin.net)
+        if pin.net is not None and not ends(board, pin.net)
     ]
     walks = [walk(board, antenna, net) for net in starts]
     heard = [w for w in walks if w.heard]
@@ -39,8 +39,7 @@ def judge_place(board: Board, antenna: Part) -> Verdict:
         for net in found.nets
         for pin in board.circuit.pins_on(net)
     )
-    inner = [p for p in found.series if board.role(p.ref).name not in MATCHING]
-    if places or inner:
+    if places or found.series:
         return Pass(antenna.ref)
     words = {"pin": found.heard[0].label, "net": found.nets[0]}
     return Fail((antenna.ref,), "none", words, found.nets)

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import math
 from collections import Counter
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import product
 from statistics import median
 
 from counterpoise.catalog.rules import Rule
 from counterpoise.checks._layout import layout_of, mm, place
+from counterpoise.checks._turned import is_polar
 from counterpoise.geometry.bodies import pads_box
 from counterpoise.geometry.pads import turn
 from counterpoise.model.bom import Placement
@@ -19,6 +22,9 @@ from counterpoise.roles.board import Board
 from counterpoise.roles.refdes import natural
 
 BOARD = "the board"
+_CLOSE_MM = 0.1
+"""Rows this near to their part count for a reading of the file."""
+
 _EVEN_ROLES = (
     "resistor",
     "capacitor",
@@ -59,11 +65,8 @@ def centroid(board: Board, rule: Rule) -> Iterator[Verdict]:
             words = {"file": row.side, "layout": footprint.side}
             spot = place(footprint.at, footprint.side)
             found.append(Fail((row.ref,), "side", words, place=spot))
-    front = [pair for pair in right if pair[1].side == FRONT]
-    back = [pair for pair in right if pair[1].side == BACK]
-    sense = _solve(front, None)
-    found += _outliers(board, rule, front, sense)
-    found += _outliers(board, rule, back, _solve(back, sense))
+    for side in (FRONT, BACK):
+        found += _outliers(board, rule, [pair for pair in right if pair[1].side == side])
     yield from found or [Pass(BOARD)]
 
 
@@ -78,14 +81,9 @@ def _pairs(board: Board) -> list[Pair]:
     return sorted(found, key=lambda pair: natural(pair[0].ref))
 
 
-def _offset(pairs: Iterable[Pair], x_sign: int) -> XY:
-    pairs = list(pairs)
+def _offset(pairs: list[Pair], x_sign: int) -> XY:
     x = median(row.x_mm - x_sign * f.at[0] for row, f in pairs)
     return x, median(row.y_mm + f.at[1] for row, f in pairs)
-
-
-def _misses(pairs: list[Pair], x_sign: int, offset: XY) -> list[float]:
-    return [_miss(row, f, x_sign, offset) for row, f in pairs]
 
 
 def _miss(row: Placement, footprint: Footprint, x_sign: int, offset: XY) -> float:
@@ -95,34 +93,25 @@ def _miss(row: Placement, footprint: Footprint, x_sign: int, offset: XY) -> floa
     if box is not None:
         x, y = turn(((box[0] + box[2]) / 2, (box[1] + box[3]) / 2), footprint.angle)
         spots.append((footprint.at[0] + x, footprint.at[1] + y))
-    gaps = (
-        abs(row.x_mm - x_sign * x - offset[0]) + abs(row.y_mm + y - offset[1]) for x, y in spots
+    return min(
+        math.hypot(row.x_mm - x_sign * x - offset[0], row.y_mm + y - offset[1]) for x, y in spots
     )
-    return min(gaps)
 
 
-def _solve(pairs: list[Pair], front: Sense | None) -> Sense | None:
-    """The reading that fits most parts of one side; a tie goes to the plainer one.
+def _solve(pairs: list[Pair]) -> Sense:
+    """The reading that fits most parts of one side; a tie goes to the plainer one."""
+    offsets = {x_sign: _offset(pairs, x_sign) for x_sign in (1, -1)}
 
-    With a single part the front's reading is all there is to go by.
-    """
-    if not pairs:
-        return None
-    if len(pairs) < 2 and front is not None:
-        return front
-    fits = []
-    for x_sign in (1, -1):
-        offset = _offset(pairs, x_sign)
-        close = sum(miss < 0.1 for miss in _misses(pairs, x_sign, offset))
-        fits.append((-close, -x_sign, x_sign, offset))
-    _, _, x_sign, offset = min(fits)
-    turns = []
-    for sign in (1, -1):
-        for shift in (0, 90, 180, 270):
-            agree = sum(_same(row.angle, sign * f.angle + shift, 1) for row, f in pairs)
-            turns.append((-agree, sign < 0, shift, sign))
-    _, _, shift, sign = min(turns)
-    return Sense(x_sign, offset, sign, shift)
+    def close(x_sign: int) -> int:
+        return sum(_miss(row, f, x_sign, offsets[x_sign]) < _CLOSE_MM for row, f in pairs)
+
+    def agree(turn: tuple[int, int]) -> int:
+        sign, shift = turn
+        return sum(_same(row.angle, sign * f.angle + shift, 1) for row, f in pairs)
+
+    x_sign = max(offsets, key=close)
+    sign, shift = max(product((1, -1), (0, 90, 180, 270)), key=agree)
+    return Sense(x_sign, offsets[x_sign], sign, shift)
 
 
 def _same(a: float, b: float, period: int) -> bool:
@@ -130,17 +119,16 @@ def _same(a: float, b: float, period: int) -> bool:
     return abs((a - b + full / 2) % full - full / 2) < 0.5
 
 
-def _outliers(
-    board: Board, rule: Rule, pairs: list[Pair], sense: Sense | None
-) -> Iterator[Verdict]:
-    if sense is None or len(pairs) < 2:
-        return
+def _outliers(board: Board, rule: Rule, pairs: list[Pair]) -> Iterator[Verdict]:
+    if len(pairs) < 2:
+        return  # a lone part tells the file's sense and nothing against it
+    sense = _solve(pairs)
     most = rule.limit("distance").high
     for row, footprint in pairs:
         spot = place(footprint.at, footprint.side)
         miss = _miss(row, footprint, sense.x_sign, sense.offset)
         expected = (sense.sign * footprint.angle + sense.shift) % 360
-        period = 2 if board.role(row.ref).name in _EVEN_ROLES else 1
+        period = 2 if _even(board, row.ref) else 1
         if miss > most:
             size = Measured(round(miss, 2), "mm")
             words = {"measured": mm(miss)}
@@ -149,3 +137,10 @@ def _outliers(
             words = {"file": f"{row.angle:g}°", "layout": f"{expected:g}°"}
             size = Measured(round(row.angle - expected, 1) % 360, "°")
             yield Fail((row.ref,), "rotation", words, place=spot, measured=size)
+
+
+def _even(board: Board, ref: str) -> bool:
+    """Whether the part is the same after half a turn."""
+    part = board.circuit.part(ref)
+    polar = part is not None and is_polar(part)
+    return board.role(ref).name in _EVEN_ROLES and not polar

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterator
 
 from counterpoise.catalog.rules import Rule
@@ -12,6 +13,7 @@ from counterpoise.roles.board import Board
 from counterpoise.roles.evidence import Known
 
 BOARD = "the board"
+_ROUNDING_MM = 1e-9
 _TALL = (
     "cell", "connector", "usb-connector", "antenna-connector", "push-switch", "change-over-switch",
     "slide-switch", "encoder", "potentiometer", "radio-module", "motor",
@@ -28,42 +30,37 @@ def height(board: Board, rule: Rule) -> Iterator[Verdict]:
         need = Need("the thickness of the board", 'board.toml: [board] thickness = "1.0 mm"')
         yield Unknown(BOARD, (need,))
         return
-    tallest: dict[str, tuple[float, str, bool]] = {}
+    known: dict[str, list[tuple[Known, str]]] = defaultdict(list)
     needs: list[Need] = []
     for part in board.parts:
         footprint = layout_of(board).footprint(part.ref)
         if footprint is None or board.flag(part, "leaves_board"):
             continue
-        known = board.known(part, "height")
-        if isinstance(known, Known):
-            top = (known.value.high, part.ref, known.firm)
-            tallest[footprint.side] = max(tallest.get(footprint.side, top), top)
+        high = board.known(part, "height")
+        if isinstance(high, Known):
+            known[footprint.side].append((high, part.ref))
         elif board.role(part.ref).name in _TALL:
-            needs.append(known)
-    stack = thickness + sum(top[0] for top in tallest.values())
-    if stack > most + 1e-9:
-        yield _too_high(stack, most, tallest)
-    elif needs or not tallest:
+            needs.append(high)
+    tops = [max(known[side], key=lambda k: k[0].value.high) for side in sorted(known)]
+    stack = thickness + sum(top.value.high for top, _ in tops)
+    if stack > most + _ROUNDING_MM:
+        least = thickness + sum(max(k.value.low for k, _ in those) for those in known.values())
+        yield _too_high(stack, most, tops, least > most + _ROUNDING_MM)
+    elif needs or not tops:
         first = Need("the heights of its parts", 'board.toml: [parts.J1] height = "3.2 mm"')
         yield Unknown(BOARD, tuple(needs[:3]) or (first,))
     else:
         yield Pass(BOARD)
 
 
-def _too_high(stack: float, most: float, tallest: dict[str, tuple[float, str, bool]]) -> Fail:
-    tops = [tallest[side] for side in sorted(tallest)]
-    words = {
-        "measured": mm(stack),
-        "limit": mm(most),
-        "parts": " and ".join(f"{ref} ({mm(high)})" for high, ref, _ in tops) or "the board",
-    }
-    firm = all(sure for *_, sure in tops)
+def _too_high(stack: float, most: float, tops: list[tuple[Known, str]], sure: bool) -> Fail:
+    named = " and ".join(f"{ref} ({mm(top.value.high)})" for top, ref in tops)
     return Fail(
-        tuple(ref for _, ref, _ in tops),
+        tuple(ref for _, ref in tops),
         "over",
-        words,
+        {"measured": mm(stack), "limit": mm(most), "parts": named or "the board"},
         measured=Measured(round(stack, 3), "mm"),
         limit=Limit(None, most, "mm"),
-        severity=None if firm else Severity.CAUTION,
-        firm=firm,
+        severity=None if sure else Severity.CAUTION,
+        firm=all(top.firm for top, _ in tops),
     )

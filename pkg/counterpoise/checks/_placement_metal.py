@@ -10,6 +10,7 @@ from shapely.geometry.base import BaseGeometry
 from counterpoise.catalog.rules import Rule
 from counterpoise.checks._antenna_zone import Zone, antennas, zone_of
 from counterpoise.checks._layout import body_of, layout_of, material, mm, place
+from counterpoise.geometry.bodies import on_board, pads_box
 from counterpoise.model.circuit import Part
 from counterpoise.model.facts import Need
 from counterpoise.model.layout import Footprint
@@ -35,7 +36,7 @@ def near_metal(board: Board, rule: Rule) -> Iterator[Verdict]:
         near = []
         for footprint, what, body in metal:
             gap = float(body.distance(zone.radiator.body))
-            if footprint.ref != part.ref and gap < least:
+            if gap < least:
                 near.append((gap, footprint, what))
         for gap, footprint, what in sorted(near, key=lambda n: (n[0], n[1].ref)):
             words = {"other": footprint.ref, "what": what, "measured": mm(gap), "limit": mm(least)}
@@ -56,7 +57,7 @@ def _metal(board: Board) -> Iterator[tuple[Footprint, str, BaseGeometry]]:
     for footprint in layout_of(board).footprints:
         role = board.role(footprint.ref).name
         if role in _METAL:
-            body = body_of(footprint)
+            body = body_of(footprint) or _pads_of(footprint)
             if body is not None:
                 yield footprint, _METAL[role], body
         elif role == "mechanical":
@@ -66,27 +67,35 @@ def _metal(board: Board) -> Iterator[tuple[Footprint, str, BaseGeometry]]:
                     yield footprint, "screw", head
 
 
+def _pads_of(footprint: Footprint) -> BaseGeometry | None:
+    """The room of the pads, which is the least that a part takes whose body nobody draws."""
+    box = pads_box(footprint)
+    return None if box is None else on_board(footprint, box)
+
+
 # -- metal that is not on the board --------------------------------------------------------------
 def _off_board(board: Board, part: Part, zone: Zone, least: float) -> Verdict:
     """By the stated distance; else by whether a loose cell of the stated size finds a place over
     the board that keeps clear of the antenna."""
-    stated = board.known(part, "metal_distance")
-    if isinstance(stated, Known):
-        gap = stated.value.low
-        if gap >= least:
-            return Pass(part.ref)
-        return Fail(
-            (part.ref,),
-            "beside",
-            {"measured": mm(gap), "limit": mm(least)},
-            measured=Measured(round(gap, 2), "mm"),
-            limit=Limit(least, None, "mm"),
-        )
-    if _cell_keeps_clear(board, zone, least):
-        return Pass(part.ref)
     what = f"how far the cell lies from the antenna {part.ref}"
     where = f'board.toml: [parts.{key_of(part.ref)}] metal_distance = "10 mm"'
-    return Unknown(part.ref, (Need(what, where),))
+    unknown = Unknown(part.ref, (Need(what, where),))
+    stated = board.known(part, "metal_distance")
+    if not isinstance(stated, Known):
+        return Pass(part.ref) if _cell_keeps_clear(board, zone, least) else unknown
+    enough = stated.value.at_least(least)
+    if enough is None:
+        return unknown
+    if enough:
+        return Pass(part.ref)
+    gap = stated.value.high
+    return Fail(
+        (part.ref,),
+        "beside",
+        {"measured": mm(gap), "limit": mm(least)},
+        measured=Measured(round(gap, 2), "mm"),
+        limit=Limit(least, None, "mm"),
+    )
 
 
 def _cell_keeps_clear(board: Board, zone: Zone, least: float) -> bool:

@@ -12,6 +12,7 @@ from shapely.geometry.base import BaseGeometry
 
 from counterpoise.catalog.rules import Rule
 from counterpoise.checks._antenna_zone import Zone, antennas, zone_of
+from counterpoise.checks._feed import MATCHING, ends, walk
 from counterpoise.checks._layout import (
     CLOSED,
     copper_of,
@@ -19,6 +20,7 @@ from counterpoise.checks._layout import (
     material,
     mm,
     place,
+    side_of,
 )
 from counterpoise.estimates.rf import LineImpedance, coplanar, microstrip, wavelength_mm
 from counterpoise.geometry.copper import LayerCopper
@@ -31,8 +33,20 @@ from counterpoise.roles.board import Board
 from counterpoise.values.ranges import Range
 
 _MARGIN_MM = 3.0
-_NEAR_MM = 5.0
-_SERIES = ("capacitor", "inductor", "resistor", "link", "ferrite")
+"""Round a chip antenna: within it a line belongs to the antenna."""
+
+_BESIDE_MM = 10.0
+"""Ground farther from a line than this is no part of it: laminates are 2 mm thick at most."""
+
+_TOUCHING_MM = 0.01
+_UNDER_MM = 0.2
+"""Ground that ends this near to the middle of a line still lies under it."""
+
+_UNCRITICAL = 20
+"""A line shorter than this part of a wavelength may have any impedance."""
+
+_EFFECTIVE = 3.3
+"""Permittivity that a wave on a 50 Ω microstrip over FR-4 meets (Hammerstad and Jensen 1980)."""
 
 
 def at_edge(board: Board, rule: Rule) -> Iterator[Verdict]:
@@ -84,10 +98,8 @@ class Feed:
 
 def feeds(board: Board, part: Part) -> list[Feed]:
     """The nets from the antenna through series parts to the radio, longest line first."""
-    nets: set[str] = set()
-    for net in part.nets:
-        if not board.is_ground(net):
-            nets |= {n for n in board.reach(net, *_SERIES) if not board.is_ground(n)}
+    starts = [net for net in part.nets if not ends(board, net)]
+    nets = {net for start in starts for net in walk(board, part, start, through=()).nets}
     by_net = board.once("tracks by net", lambda: _tracks_by_net(layout_of(board)))
     found = [_feed(net, by_net[net]) for net in sorted(nets) if net in by_net]
     return sorted(found, key=lambda f: (-f.length, f.net))
@@ -118,9 +130,8 @@ def feed_length(board: Board, rule: Rule) -> Iterator[Verdict]:
         if not lines:
             yield _no_line(board, part)
             continue
-        tuned = any(board.on_net(line.net, *_SERIES, "balun") for line in lines)
         line = lines[0]
-        if tuned or line.length <= most:
+        if line.length <= most or any(_tunable(board, one.net) for one in lines):
             yield Pass(part.ref)
         else:
             words = {"net": line.net, "measured": mm(line.length), "limit": mm(most)}
@@ -134,6 +145,12 @@ def feed_length(board: Board, rule: Rule) -> Iterator[Verdict]:
             )
 
 
+def _tunable(board: Board, net: str) -> bool:
+    """Whether the net has pads for a matching part, fitted or not."""
+    pins = board.circuit.pins_on(net)
+    return any(board.role(pin.ref).name in (*MATCHING, "balun") for pin in pins)
+
+
 def _no_line(board: Board, part: Part) -> Verdict:
     if layout_of(board).tracks:
         return Pass(part.ref)  # the feed is joined pad to pad or by a poured area
@@ -142,16 +159,16 @@ def _no_line(board: Board, part: Part) -> Verdict:
 
 def feed_impedance(board: Board, rule: Rule) -> Iterator[Verdict]:
     """Impedance of the longest line of each feed over every permittivity it may have."""
+    least = wavelength_mm(rule.limit("frequency").high, _EFFECTIVE) / _UNCRITICAL
     for part in board.parts_as("antenna", "antenna-connector"):
         lines = feeds(board, part)
-        wave = wavelength_mm(rule.limit("frequency").high, 3.3)
         if not lines:
             yield _no_line(board, part)
             continue
         guided = [g for g in (_guided(board, part, line) for line in lines) if g is not None]
         line = max(guided, key=lambda g: g.length, default=None)
-        if line is None or line.length < wave / 20:
-            yield Pass(part.ref)  # shorter than a twentieth of a wavelength: uncritical
+        if line is None or line.length < least:
+            yield Pass(part.ref)
         else:
             yield _impedance(board, rule, part, line)
 
@@ -172,23 +189,17 @@ def _impedance(board: Board, rule: Rule, part: Part, line: Feed) -> Verdict:
     if isinstance(ground, Need):
         return Unknown(part.ref, (ground,))
     height, stated = ground
-    low, high = (
-        (stated, stated)
-        if stated
-        else (
-            rule.limit("permittivity").low,
-            rule.limit("permittivity").high,
-        )
-    )
+    usual = rule.limit("permittivity")
+    low, high = (stated, stated) if stated else (usual.low, usual.high)
     gap = _gap_beside(board, line)
     copper = board.manifest.board.copper_mm or 0.035
 
     def line_of(permittivity: float) -> LineImpedance:
-        if gap is not None and gap < 2 * height:
+        if gap < 2 * height:
             return coplanar(line.width, gap, height, permittivity)
         return microstrip(line.width, height, permittivity, copper)
 
-    ohms = Range(*sorted((line_of(high).ohms, line_of(low).ohms)))
+    ohms = Range(line_of(high).ohms, line_of(low).ohms)
     wanted = rule.limit("impedance")
     inside = ohms.within(wanted.low, wanted.high)
     if inside:
@@ -207,7 +218,7 @@ def _impedance(board: Board, rule: Rule, part: Part, line: Feed) -> Verdict:
         "off",
         words,
         nets=(line.net,),
-        place=place(line.tracks[0].shape.start, "front"),
+        place=place(line.tracks[0].shape.start, side_of(line.layer)),
         measured=Measured(round(ohms.middle, 1), "Ω"),
         limit=Limit(wanted.low, wanted.high, "Ω"),
     )
@@ -225,7 +236,7 @@ def _ground_beneath(board: Board, line: Feed) -> tuple[float, float | None] | Ne
     for _, name in order:
         layer = copper_of(board).layers.get(name)
         hits = [m for m in middles if layer and _on_ground(board, layer, m)]
-        if middles and len(hits) >= 0.6 * len(middles):
+        if len(hits) >= 0.6 * len(middles):
             return _laminate(board, line.layer, name)
     return Need(
         f"the ground under the feed of net {line.net}", "the board file: fill all zones and save"
@@ -233,8 +244,8 @@ def _ground_beneath(board: Board, line: Feed) -> tuple[float, float | None] | Ne
 
 
 def _on_ground(board: Board, layer: LayerCopper, at: shapely.Point) -> bool:
-    near = (p for p in layer.pours_near(at, 0.2) if board.is_ground(p.net))
-    return any(p.polygon.distance(at) < 0.2 for p in near)
+    near = (p for p in layer.pours_near(at, _UNDER_MM) if board.is_ground(p.net))
+    return any(p.polygon.distance(at) < _UNDER_MM for p in near)
 
 
 def _middle(track: Track) -> shapely.Point:
@@ -250,38 +261,33 @@ def _laminate(board: Board, first: str, second: str) -> tuple[float, float | Non
     if first in names and second in names:
         a, b = sorted((names.index(first), names.index(second)))
         between = [s for s in layout.stack[a + 1 : b] if s.kind != "copper"]
-        if between and all(s.thickness_mm for s in between):
-            known = [s.permittivity for s in between]
-            mean = sum(k for k in known if k) / len(known) if all(known) else None
-            return math.fsum(s.thickness_mm or 0.0 for s in between), mean
-    thickness = board.manifest.board.thickness_mm or layout.thickness_mm
-    if thickness is not None and len(layout.copper_layers) == 2:
-        return thickness - 2 * (board.manifest.board.copper_mm or 0.035), None
+        heights = [s.thickness_mm for s in between if s.thickness_mm]
+        known = [s.permittivity for s in between if s.permittivity]
+        if heights and len(heights) == len(between):
+            every = len(known) == len(between)
+            return math.fsum(heights), math.fsum(known) / len(known) if every else None
+    thickness = board.manifest.board.thickness_mm or layout.thickness_mm or 0.0
+    height = thickness - 2 * (board.manifest.board.copper_mm or 0.035)
+    if height > 0 and len(layout.copper_layers) == 2:
+        return height, None
     what = f"the laminate between {first} and {second}"
     return Need(what, "the board file: state the stack-up with thicknesses")
 
 
 def _to_ground(board: Board, layer: LayerCopper, at: shapely.Point) -> float:
-    """Distance in mm to the nearest pour of ground; most lie near, so that few are asked."""
-    gap = math.inf
-    for within in (_NEAR_MM, math.inf):
-        pours = layer.pours if within == math.inf else layer.pours_near(at, within)
-        grounds = [p for p in pours if board.is_ground(p.net)]
-        gap = min((float(p.polygon.distance(at)) - p.grow for p in grounds), default=math.inf)
-        if gap < within:
-            break
-    return gap
+    """Distance in mm to the nearest pour of ground that comes within reach of a coplanar line."""
+    grounds = (p for p in layer.pours_near(at, _BESIDE_MM) if board.is_ground(p.net))
+    return min((float(p.polygon.distance(at)) - p.grow for p in grounds), default=math.inf)
 
 
-def _gap_beside(board: Board, line: Feed) -> float | None:
-    """Usual distance from the line to ground copper on its own layer; None where there is none."""
-    layer = copper_of(board).layers.get(line.layer)
-    if layer is None or not any(board.is_ground(p.net) for p in layer.pours):
-        return None
+def _gap_beside(board: Board, line: Feed) -> float:
+    """Usual distance in mm from the line to ground copper on its own layer; without end where
+    there is none near it, or where it touches the line."""
+    layer = copper_of(board).layers[line.layer]
     gaps = sorted(
         _to_ground(board, layer, _middle(t)) - t.width / 2
         for t in line.tracks
         if t.layer == line.layer
     )
     gap = gaps[len(gaps) // 2]
-    return gap if gap > 0.01 else None
+    return gap if gap > _TOUCHING_MM else math.inf
