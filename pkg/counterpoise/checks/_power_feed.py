@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterator
 
 from counterpoise.catalog.rules import Rule
-from counterpoise.checks._parts import plugs_in
+from counterpoise.checks._parts import distinct, plugs_in
 from counterpoise.model.circuit import Part, Pin
 from counterpoise.model.facts import Need
 from counterpoise.model.verdicts import (
@@ -24,7 +24,7 @@ from counterpoise.roles.evidence import Known
 from counterpoise.roles.paths import ICS, SOURCES, Bypass, bypass, node
 from counterpoise.roles.pins import named, net_leaf
 from counterpoise.roles.voltages import volts_in_name
-from counterpoise.roles.wording import amount, listed
+from counterpoise.roles.wording import amount, listed, refs
 
 _FIRM = ("manifest", "card", "pins")
 _RADIOS = ("radio", "radio-module")
@@ -135,7 +135,28 @@ def _decoupled(board: Board, rule: Rule, part: Part, pins: tuple[Pin, ...]) -> I
         return
     thin = _thin(board, rule, part, found, bool(unread))
     far = None if thin else _far(board, rule, part, pins, found)
-    yield thin or far or Pass(part.ref)
+    yield thin or far or _behind_bead(board, rule, part, pins) or Pass(part.ref)
+
+
+def _behind_bead(board: Board, rule: Rule, part: Part, pins: tuple[Pin, ...]) -> Fail | None:
+    """Pins that have capacitors only on the far side of a ferrite bead."""
+    apart = []
+    for pin in pins:
+        here = {str(pin.net)} | (board.reach(str(pin.net), "link") - board.grounds)
+        if not _near(rule, bypass(board, here), board):
+            apart.append(pin)
+    if not apart:
+        return None
+    nets = _nets(apart)
+    beads = distinct(bead for net in nets for bead in board.on_net(net, "ferrite"))
+    words = {"pins": listed(pin.label for pin in apart), "bead": refs(beads)}
+    subjects = (part.ref, *(bead.ref for bead in beads))
+    return Fail(subjects, "bead", words, nets, severity=Severity.CAUTION)
+
+
+def _nets(pins: list[Pin]) -> tuple[str, ...]:
+    """The nets of the pins, each once, in order."""
+    return tuple(dict.fromkeys(str(pin.net) for pin in pins))
 
 
 def _bare(board: Board, rule: Rule, part: Part, pins: tuple[Pin, ...], bare: list[Pin]) -> Fail:
