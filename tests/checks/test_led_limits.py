@@ -149,6 +149,24 @@ def test_a_pull_at_the_driving_pin_is_not_the_way_of_the_current() -> None:
         assert found.subjects == ("D1", "R1")
 
 
+@pytest.mark.parametrize(
+    ("pads", "others", "refs"),
+    [
+        # 10 Ω from the supply; beside it a pull-up at the sinking pin, a leakage resistor across
+        # the LED, a second and weaker way, and a pull at the net behind another resistor.
+        ("1/K=IO1 2/A=X", "R2 100k R_0402 : IO1 VBUS", "R1"),
+        ("1/K=GND 2/A=X", "R2 100k R_0402 : X GND", "R1"),
+        ("1/K=GND 2/A=X", "R0 100k R_0402 : X IO1", "R1"),
+        ("1/K=Y 2/A=X", "R2 10 R_0402 : Y IO1\nR3 100k R_0402 : IO1 VBUS", "R1 R2"),
+    ],
+)
+def test_only_the_resistors_on_the_way_limit(pads: str, others: str, refs: str) -> None:
+    parts = f"D1 red LED_0603 : {pads} @symbol=LED\nR1 10 R_0402 : VBUS X\n{others}\n"
+    found = failed(pin_lit(parts))
+    assert found.case == "over"
+    assert found.subjects == ("D1", *refs.split())
+
+
 def test_a_resistor_lights_the_led_that_a_pin_shorts() -> None:
     """An open-drain pin beside the LED: the current comes through the resistor."""
     parts = "D1 red LED_0603 : 1/K=GND 2/A=IO1 @symbol=LED\nR1 1k R_0402 : IO1 VBUS\n"

@@ -8,13 +8,14 @@ from boards import make_board
 from counterpoise.model.verdicts import Fail, Pass, Severity, Skip, Unknown, Verdict
 from rules import outcome, verdicts
 
-# A USB supply of 4 to 5.5 V, 3.3 V made of it, a cell of 3 to 4.2 V; VSYS is a chip's supply that
-# nothing tells the voltage of; "+9V" says its voltage by its name alone.
+# A USB supply of 4 to 5.5 V, 3.3 V and 1.8 V (VCORE) made of it, a cell of 3 to 4.2 V; VSYS is a
+# chip's supply that nothing tells the voltage of; "+9V" says its voltage by its name alone.
 BOARD = """
 J1 USB_B_Micro - : 1/VBUS=VBUS 2/D-=DM 5/GND=GND @symbol=USB_B_Micro
 U2 REG SOT-23-3 : 1/GND=GND 2/VOUT=+3V3 3/VIN=VBUS
 U1 "" QFN-32 : 1/P1=IO1 2/P2=IO2 3/VDD/pwr=+3V3 4/GND/pwr=GND
 U4 "" QFN-32 : 1/VDD/pwr=VSYS 2/GND/pwr=GND
+U7 REG SOT-23-3 : 1/GND=GND 2/VOUT=VCORE 3/VIN=VBUS
 BT1 "LiPo 100mAh" - : 1/+=VBAT 2/-=GND
 """
 FACTS = """
@@ -23,6 +24,10 @@ chemistry = "li-po"
 [parts.U2]
 role = "regulator"
 output = "3.3 V"
+dropout = "0.2 V"
+[parts.U7]
+role = "regulator"
+output = "1.8 V"
 dropout = "0.2 V"
 [parts.U1]
 role = "controller"
@@ -194,6 +199,58 @@ def test_an_led_at_a_supply_of_unknown_voltage(parts: str, what: str) -> None:
     if isinstance(found, Fail):
         assert not found.firm
         assert "VSYS" in found.doubt
+
+
+@pytest.mark.parametrize(
+    "parts",
+    [
+        # A status pin with its pull-up, and the LED it sinks, on one supply.
+        led("IO1", "X", "R1 1k R_0402 : X +3V3\nR2 10k R_0402 : IO1 +3V3"),
+        # A resistor beside the LED, against glowing by leakage: at ground, at the sinking pin.
+        led("GND", "X", "R1 10k R_0402 : X GND\nR2 330 R_0402 : X +3V3"),
+        led("IO1", "X", "R1 10k R_0402 : X IO1\nR2 330 R_0402 : X +3V3"),
+        # A pull-down at the pin that lights it, before and behind the LED's resistor.
+        led("Y", "IO1", "R1 10k R_0402 : IO1 GND\nR2 330 R_0402 : Y GND"),
+        led("GND", "X", "R1 10k R_0402 : IO1 GND\nR2 330 R_0402 : X IO1"),
+        # A pull-down at the anode of an LED that a pin sinks.
+        led("IO1", "X", "R1 10k R_0402 : X GND\nR2 330 R_0402 : X +3V3"),
+        # Two supplies at one end: the LED lights from the higher, into the lower.
+        led("+3V3", "X", "R1 1k R_0402 : X VCORE\nR2 1k R_0402 : X VBUS"),
+        led("X", "+3V3", "R1 1k R_0402 : X VBUS\nR2 1k R_0402 : X VCORE"),
+        # A pin behind the first resistor, the supply behind the second; and the other way round.
+        led("IO2", "X", "R1 1k R_0402 : X IO1\nR2 1k R_0402 : X +3V3"),
+        led("X", "IO2", "R1 1k R_0402 : X IO1\nR2 1k R_0402 : X GND"),
+    ],
+)
+def test_an_led_is_sound_that_one_of_several_ways_lights(parts: str) -> None:
+    assert isinstance(judged("led-reversed", parts), Pass)
+    assert isinstance(judged("led-current", parts), Pass)
+
+
+@pytest.mark.parametrize(
+    ("parts", "case"),
+    [
+        # The same boards with the LED turned.
+        (led("X", "IO1", "R1 1k R_0402 : X +3V3\nR2 10k R_0402 : IO1 +3V3"), "cathode-up"),
+        (led("X", "GND", "R1 10k R_0402 : X GND\nR2 330 R_0402 : X +3V3"), "anode-grounded"),
+        (led("X", "+3V3", "R1 1k R_0402 : X VBUS\nR2 1k R_0402 : X +9V"), "cathode-up"),
+        (led("VBUS", "X", "R1 1k R_0402 : X VCORE\nR2 1k R_0402 : X +3V3"), "cathode-up"),
+        # A pin may sink the cathode, but where it lies at a supply the pin is shorted.
+        (led("+3V3", "X", "R1 1k R_0402 : X IO1\nR2 1k R_0402 : X IO2"), "cathode-up"),
+    ],
+)
+def test_an_led_is_turned_that_none_of_several_ways_lights(parts: str, case: str) -> None:
+    assert failed("led-reversed", parts).case == case
+
+
+def test_a_pin_may_hold_the_other_end_low_or_high_beside_a_supply() -> None:
+    """A pin beats the last choice of its end: ground for an anode, a supply for a cathode."""
+    anode = led("IO2", "X", "R1 1k R_0402 : X IO1\nR2 1k R_0402 : X GND")
+    cathode = led("X", "IO2", "R1 1k R_0402 : X IO1\nR2 1k R_0402 : X +3V3")
+    for parts in (anode, cathode):
+        found = judged("led-reversed", parts)
+        assert isinstance(found, Skip)
+        assert "two driven pins" in found.reason
 
 
 def test_an_led_between_supplies_that_only_touch_waits_for_their_voltages() -> None:

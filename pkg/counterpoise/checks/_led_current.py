@@ -6,9 +6,9 @@ import re
 from dataclasses import replace
 
 from counterpoise.catalog.rules import Rule
-from counterpoise.checks._leds import End, end_of, polarity_need, poles
+from counterpoise.checks._leds import End, Level, end_of, polarity_need, poles
 from counterpoise.checks._parts import distinct, manifest_line
-from counterpoise.model.circuit import Part
+from counterpoise.model.circuit import Part, Pin
 from counterpoise.model.facts import Need
 from counterpoise.model.verdicts import (
     Fail,
@@ -56,16 +56,21 @@ def judge_current(board: Board, rule: Rule, led: Part) -> Verdict:
     anodes, cathodes, _ = poles(board, led)
     if not anodes or not cathodes:
         return Unknown(led.ref, (polarity_need(led),))
-    plus = next((end_of(board, led, p.net) for p in anodes if p.net is not None), None)
-    minus = next((end_of(board, led, p.net) for p in cathodes if p.net is not None), None)
+    plus = _first_end(board, led, anodes, anode=True)
+    minus = _first_end(board, led, cathodes, anode=False)
     if plus is None or minus is None:
         return Skip(f"{led.ref} is joined on one side only")
-    if plus.grounded or (minus.volts is not None and not minus.grounded and plus.volts is None):
+    if plus.grounded or (minus.level is not None and not minus.grounded and plus.level is None):
         return Skip(f"{led.ref} is turned round, which is another rule's finding")
     resistors = [p for p in distinct((*plus.resistors, *minus.resistors)) if _limits(board, p)]
     if not resistors:
         return _unlimited(board, led, plus, minus)
     return _through(board, rule, led, (plus, minus), resistors)
+
+
+def _first_end(board: Board, led: Part, pins: tuple[Pin, ...], *, anode: bool) -> End | None:
+    nets = (pin.net for pin in pins if pin.net is not None)
+    return next((end_of(board, led, net, anode=anode) for net in nets), None)
 
 
 def _limits(board: Board, part: Part) -> bool:
@@ -77,8 +82,8 @@ def _unlimited(board: Board, led: Part, plus: End, minus: End) -> Verdict:
     firm = board.role(led.ref).firm
     words = {"plus": plus.net, "minus": minus.net}
     nets = (plus.net, minus.net)
-    if plus.volts is not None and minus.volts is not None:
-        return Fail((led.ref,), "bare", words, nets, firm=firm and plus.driven)
+    if plus.level is not None and minus.level is not None:
+        return Fail((led.ref,), "bare", words, nets, firm=firm and plus.level.driven)
     pins = (*plus.pins, *minus.pins)
     if not pins:
         return Skip(f"nothing drives {led.ref}")
@@ -101,7 +106,7 @@ def _through(
 ) -> Verdict:
     values = [board.value(part) for part in resistors]
     needs = tuple(value for value in values if isinstance(value, Need))
-    source = next((e for e in ends if e.volts is not None and not e.grounded), None)
+    source = next((e.level for e in ends if e.level is not None and not e.grounded), None)
     if needs:
         return Unknown(led.ref, needs)
     ohms = sum(value.value.middle for value in values if isinstance(value, Known))
@@ -127,7 +132,7 @@ def _through(
     return found
 
 
-def _driven(source: End | None) -> bool:
+def _driven(source: Level | None) -> bool:
     """Whether parts give the supply, not its name alone; a pin is judged by its chip's rail."""
     return source is None or source.driven
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from counterpoise.checks._leds import End, end_of, polarity_need, poles
+from counterpoise.checks._leds import End, Level, end_of, polarity_need, poles
 from counterpoise.model.circuit import Part
 from counterpoise.model.facts import Need
 from counterpoise.model.verdicts import Fail, Pass, Skip, Unknown, Verdict
@@ -19,8 +19,8 @@ def judge_turned(board: Board, led: Part) -> Verdict:
     anodes, cathodes, firm = poles(board, led)
     if not anodes or not cathodes:
         return Unknown(led.ref, (polarity_need(led),))
-    plus = [end_of(board, led, pin.net) for pin in anodes if pin.net is not None]
-    minus = [end_of(board, led, pin.net) for pin in cathodes if pin.net is not None]
+    plus = [end_of(board, led, pin.net, anode=True) for pin in anodes if pin.net is not None]
+    minus = [end_of(board, led, pin.net, anode=False) for pin in cathodes if pin.net is not None]
     if not plus or not minus:
         return Skip(f"{led.ref} is joined on one side only")
     found = [_pair(board, led, a, k) for a in plus for k in minus]
@@ -51,11 +51,11 @@ def _pair(board: Board, led: Part, anode: End, cathode: End) -> Verdict:
         return Fail((led.ref,), "anode-grounded", words, nets)
     if cathode.grounded:
         return Pass(led.ref)
-    if anode.volts is not None and cathode.volts is not None:
-        return _between_rails(led, anode, cathode, words, nets)
-    if cathode.volts is not None:
+    if anode.level is not None and cathode.level is not None:
+        return _between_rails(led, anode.level, cathode.level, words, nets)
+    if cathode.level is not None:
         return _cathode_up(board, led, anode, words, nets)
-    if anode.volts is not None:
+    if anode.level is not None:
         return Pass(led.ref)
     up, down = (_supplies(board, end) for end in (anode, cathode))
     if up and not down:
@@ -71,21 +71,19 @@ def _pair(board: Board, led: Part, anode: End, cathode: End) -> Verdict:
 
 def _supplies(board: Board, end: End) -> bool:
     """Whether the end lies straight on a net that a chip is supplied from, of unknown voltage."""
-    return not end.resistors and any(board.function_of(pin) == "supply" for pin in end.pins)
+    return any(board.function_of(pin) == "supply" for pin in end.pins if pin.net == end.net)
 
 
 def _between_rails(
-    led: Part, anode: End, cathode: End, words: dict[str, str], nets: tuple[str, str]
+    led: Part, anode: Level, cathode: Level, words: dict[str, str], nets: tuple[str, str]
 ) -> Verdict:
-    assert anode.volts is not None
-    assert cathode.volts is not None
     firm = anode.firm and cathode.firm
     if anode.volts.high <= cathode.volts.low:
         return Fail((led.ref,), "cathode-up", words, nets, firm=firm)
     if anode.volts.low > cathode.volts.high:
         return Pass(led.ref)
     need = Need(
-        f'the voltages of "{anode.net}" and "{cathode.net}"',
+        f'the voltages of "{nets[0]}" and "{nets[1]}"',
         "board.toml: the supply or output of the parts that drive them",
     )
     return Unknown(led.ref, (need,))

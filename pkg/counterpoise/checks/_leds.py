@@ -12,63 +12,96 @@ from counterpoise.roles.board import Board
 from counterpoise.values.ranges import Range
 
 STEPS = ("resistor", "link", "ferrite", "fuse")
-ZERO_V = Range(0.0, 0.0)
 _PASSIVE = frozenset((*STEPS, "capacitor", "test-point", "mechanical", "led", "inductor"))
+
+
+@dataclass(frozen=True, slots=True)
+class Level:
+    """A ground or supply reached: its range, whether that is sure, whether parts (not a name
+    alone) give it."""
+
+    volts: Range
+    firm: bool
+    driven: bool
 
 
 @dataclass(frozen=True, slots=True)
 class End:
     """Where one end of an LED leads.
 
-    ``volts`` is the range of a ground or supply reached, None where a pin drives it; ``net`` that
-    net, ``firm`` whether the range is sure, ``driven`` whether parts (not a name alone) give it;
-    ``pins`` the pins of further parts met; ``resistors`` the parts gone through.
+    ``level`` is the ground or supply reached, None where a pin drives it or nothing does; ``net``
+    that net, else the end's own; ``pins`` the pins of further parts met on any of its ways;
+    ``resistors`` the parts gone through on the way that counts.
     """
 
-    volts: Range | None
+    level: Level | None
     net: str
-    firm: bool
-    driven: bool
     pins: tuple[Pin, ...]
     resistors: tuple[Part, ...]
 
     @property
     def grounded(self) -> bool:
         """Whether it leads to ground."""
-        return self.volts is not None and self.volts.high == 0.0
+        return self.level == _GROUND
 
 
-def end_of(board: Board, part: Part, net: str) -> End:
-    """Follow one end through resistors to ground, a supply, or the pins that drive it."""
-    nets, resistors = [net], list[Part]()
-    seen = {net}
+_GROUND = Level(Range(0.0, 0.0), firm=True, driven=True)
+
+
+def end_of(board: Board, part: Part, net: str, *, anode: bool) -> End:
+    """Follow one end through resistors to ground, a supply, or the pins that drive it.
+
+    Of several ways the one counts by which the LED may light: from an anode to the highest supply,
+    else to a pin, and to ground last; from a cathode to ground, else to a pin, and to the lowest
+    supply last.
+    """
+    ways: dict[str, tuple[Part, ...]] = {net: ()}
+    levels: dict[str, Level] = {}
+    driven: list[str] = []
     pins: list[Pin] = []
-    for here in nets:
-        settled = _level(board, here)
-        if settled is not None:
-            return End(settled[0], here, *settled[1:], tuple(pins), tuple(resistors))
-        pins += [
-            pin
-            for pin in board.circuit.pins_on(here)
-            if pin.ref != part.ref and board.role(pin.ref).name not in _PASSIVE
-        ]
-        if any(board.function_of(pin) == "supply" for pin in pins):
-            break  # a rail, though of unknown voltage: its other resistors are not the LED's
+    todo = [net]
+    for here in todo:
+        level = _level(board, here)
+        if level is not None:
+            levels[here] = level
+            continue
+        met = _driving(board, part, here)
+        pins += met
+        driven += [here] if met else []
+        if _ends_here(board, met, here, net):
+            continue
         for step in board.on_net(here, *STEPS):
             other = board.across(step, here)
-            # A pull resistor beside a driving pin is not the way of the LED's current.
-            if other is not None and other not in seen and not (pins and len(nets) > 1):
-                seen.add(other)
-                nets.append(other)
-                resistors.append(step)
-    return End(None, net, True, True, tuple(pins), tuple(resistors))
+            # What lies beside the LED itself carries none of its current.
+            if other is not None and other not in ways and other not in part.nets:
+                ways[other] = (*ways[here], step)
+                todo.append(other)
+    best = sorted(levels, key=lambda name: levels[name].volts.high, reverse=anode)[:1]
+    if best and (not driven or (levels[best[0]] == _GROUND) is not anode):
+        return End(levels[best[0]], best[0], tuple(pins), ways[best[0]])
+    return End(None, net, tuple(pins), ways[driven[0]] if driven else ())
 
 
-def _level(board: Board, net: str) -> tuple[Range, bool, bool] | None:
+def _driving(board: Board, led: Part, net: str) -> list[Pin]:
+    return [
+        pin
+        for pin in board.circuit.pins_on(net)
+        if pin.ref != led.ref and board.role(pin.ref).name not in _PASSIVE
+    ]
+
+
+def _ends_here(board: Board, met: list[Pin], here: str, start: str) -> bool:
+    """A pull resistor at a driving pin is not the way of the LED's current, nor is any other one on
+    a rail, though its voltage is unknown."""
+    supplied = any(board.function_of(pin) == "supply" for pin in met)
+    return supplied or (bool(met) and here != start)
+
+
+def _level(board: Board, net: str) -> Level | None:
     if board.is_ground(net):
-        return ZERO_V, True, True
+        return _GROUND
     rail = supply(board, net)
-    return (rail.volts, rail.firm, bool(rail.drivers)) if rail is not None else None
+    return Level(rail.volts, rail.firm, bool(rail.drivers)) if rail is not None else None
 
 
 def poles(board: Board, part: Part) -> tuple[tuple[Pin, ...], tuple[Pin, ...], bool]:
