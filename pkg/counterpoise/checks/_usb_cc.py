@@ -12,7 +12,6 @@ from counterpoise.checks._usb_ports import (
     by_net_name,
     cc_pins,
     chips_on,
-    element_ohms,
     far_ends,
     port_of,
     told_kind,
@@ -108,13 +107,23 @@ def _look(board: Board, pin: Pin) -> _Line:
         nets |= joined
         for one in sorted(joined):
             for resistor in board.on_net(one, "resistor", "resistor-array"):
-                for other in far_ends(board, resistor, one):
-                    todo += _resistor(board, resistor, other, ahead, found)
+                todo += _passed(board, resistor, one, ahead, found)
     found.nets = frozenset(nets)
     chips = chips_on(board, found.nets)
     found.chips = tuple(p for p in chips if p.ref != pin.ref)
     found.served = any(_serves(board, chip) for chip in found.chips)
     return found
+
+
+def _passed(
+    board: Board, part: Part, net: str, ahead: float, found: _Line
+) -> list[tuple[str, float]]:
+    """Note the resistors of one part that end on ``net``; gives the nets to follow."""
+    ends = far_ends(board, part, net)
+    if isinstance(ends, Need):
+        found.needs.append(ends)
+        return []
+    return [more for end in ends for more in _resistor(board, part, end, ahead, found)]
 
 
 def _serves(board: Board, pin: Pin) -> bool:
@@ -127,7 +136,7 @@ def _resistor(
     """Note one resistor to ``other``; gives the net to follow behind a small series one."""
     if part.ref in found.downs:
         return []
-    value = element_ohms(board, part)
+    value = board.value(part)
     if isinstance(value, Need):
         found.needs.append(value)
         return []
@@ -165,7 +174,7 @@ def _judged(board: Board, rule: Rule, port: Port, lines: list[_Line]) -> Iterato
             "pins": listed(s.pin.label for s in lines),
             "parts": listed(shared.downs),
             "ohms": amount(shared.ohms, "Ω"),
-            "seen": amount(1 / (1 / max(shared.ohms, 1e-3) + 1 / 1e3), "Ω"),
+            "seen": amount(1 / (1 / shared.ohms + 1 / 1e3), "Ω"),
         }
         nets = tuple(sorted(shared.nets))
         yield Fail((part.ref, *sorted(shared.downs)), "shared", words, nets, firm=firm)
@@ -222,7 +231,12 @@ def _one(board: Board, rule: Rule, port: Port, seen: _Line, firm: bool) -> Verdi
         resistor, net = next(iter(sorted(seen.elsewhere.items())))
         words = {"pin": pin.label, "part": resistor, "net": net}
         return Fail((ref, resistor), "elsewhere", words, (*nets, net), firm=firm)
-    return Fail((ref,), "missing", {"pin": pin.label}, nets, firm=firm)
+    case = "grounded" if _grounded(board, pin) else "missing"
+    return Fail((ref,), case, {"pin": pin.label}, nets, firm=firm)
+
+
+def _grounded(board: Board, pin: Pin) -> bool:
+    return pin.net is not None and any(board.is_ground(net) for net in node(board, pin.net))
 
 
 def _valued(rule: Rule, ref: str, seen: _Line, firm: bool) -> Verdict:

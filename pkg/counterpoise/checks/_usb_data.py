@@ -62,7 +62,7 @@ def _joined(board: Board, port: Port, pins: dict[str, tuple[Pin, ...]]) -> Verdi
         return Fail((part.ref,), "shorted", {"net": listed(nets)}, nets, severity=gentle, firm=firm)
     for name, group in pins.items():
         found = lines[name]
-        if len(group) > 1 and any(not found[0] & other for other in found[1:]):
+        if any(not found[0] & other for other in found[1:]):
             words = {"line": _NAMES[name], "pins": listed(pin.label for pin in group)}
             nets = tuple(pin.net for pin in group if pin.net)
             return Fail((part.ref,), "split", words, nets, severity=Severity.CAUTION, firm=firm)

@@ -9,9 +9,7 @@ from counterpoise.model.circuit import Part, Pin
 from counterpoise.model.facts import Need
 from counterpoise.roles.board import Board
 from counterpoise.roles.cells import texts_of
-from counterpoise.roles.evidence import Known
 from counterpoise.roles.paths import node
-from counterpoise.values.partvalue import read_value
 
 _TYPE_C = re.compile(
     r"TYPE[-_ ]?C(?![A-Z])|USB[-_ ]?C(?![A-Z])|USBC|USB_C|USB4(?:085|105|110|125|135)|C-31-M|UJ20-C"
@@ -58,9 +56,8 @@ class Port:
 def port_of(board: Board, part: Part) -> Port:
     """The kind of port, by its contacts first, else by what the files call it."""
     text = f"{texts_of(part)} {part.footprint.upper()}"
-    numbers = {pin.number.upper() for pin in part.pins}
     plug = bool(_PLUG.search(text)) and "RECEPTACLE" not in text
-    if {"A5", "B5"} <= numbers or cc_pins(board, part) or _TYPE_C.search(text):
+    if cc_pins(board, part) or _TYPE_C.search(text):
         return Port(part, "c", plug)
     if _HOST.search(text) and not re.search(r"MICRO|MINI", text):
         return Port(part, "a", plug)
@@ -74,13 +71,10 @@ def told_kind(board: Board, part: Part) -> bool:
 
 
 def cc_pins(board: Board, part: Part) -> tuple[Pin, ...]:
-    """The configuration contacts: by function, contact number, pin name or net name."""
-    found = board.pins_for(part, "cc")
-    if found:
-        return found
+    """The configuration contacts: by function, contact number or net name."""
     return (
-        tuple(pin for pin in part.pins if pin.number.upper() in ("A5", "B5"))
-        or tuple(pin for pin in part.pins if re.fullmatch(r"CC_?[12]?", pin.name.upper()))
+        board.pins_for(part, "cc")
+        or tuple(pin for pin in part.pins if pin.number.upper() in ("A5", "B5"))
         or tuple(pin for pin in part.pins if _CC_NET.search((pin.net or "").upper()))
     )
 
@@ -89,7 +83,7 @@ def by_net_name(board: Board, pin: Pin) -> bool:
     """Whether only the net's name tells what the contact is for."""
     if board.function_of(pin) == "cc":
         return board.function_evidence(pin) not in ("manifest", "card", "pins")
-    return pin.number.upper() not in ("A5", "B5") and not pin.name.upper().startswith("CC")
+    return pin.number.upper() not in ("A5", "B5")
 
 
 def line(board: Board, net: str) -> frozenset[str]:
@@ -143,17 +137,26 @@ def _fitted(board: Board, ref: str) -> bool:
 
 
 # -- resistors, single and in arrays -------------------------------------------------------------
-def far_ends(board: Board, part: Part, net: str) -> tuple[str, ...]:
+def far_ends(board: Board, part: Part, net: str) -> tuple[str, ...] | Need:
     """The nets at the other ends of the resistors of this part that end on ``net``.
 
     The elements of an array are told by pin names ("R1.1" and "R1.2"), else by the usual order: the
-    first pin faces the last.
+    first pin faces the last. A need where neither tells (an odd number of pins shares one).
     """
     if board.role(part.ref).name == "resistor":
         other = board.across(part, net)
         return () if other is None else (other,)
-    found = [_faces(part, pin) for pin in part.pins if pin.net == net]
-    return tuple(pin.net for pin in found if pin is not None and pin.net is not None)
+    ends: list[str] = []
+    for pin in part.pins:
+        if pin.net == net:
+            faced = _faces(part, pin)
+            if faced is None:
+                return Need(
+                    f"which pins of {part.ref} are the ends of one resistor",
+                    'pin names in its symbol: "R1.1" and "R1.2" for the first resistor',
+                )
+            ends += [faced.net] if faced.net is not None else []
+    return tuple(ends)
 
 
 def _faces(part: Part, pin: Pin) -> Pin | None:
@@ -165,13 +168,3 @@ def _faces(part: Part, pin: Pin) -> Pin | None:
     if not pin.number.isdigit() or len(numbers) % 2:
         return None
     return part.pin(str(len(numbers) + 1 - int(pin.number)))
-
-
-def element_ohms(board: Board, part: Part) -> Known | Need:
-    """Ohms of a resistor, or of each resistor of an array."""
-    known = board.value(part)
-    if isinstance(known, Need) and board.role(part.ref).name == "resistor-array":
-        read = read_value(part.value, "resistor")
-        if read is not None:
-            return Known(read.si, f'the value "{part.value}"', not read.doubtful)
-    return known

@@ -11,7 +11,7 @@ from counterpoise.model.facts import Need
 from counterpoise.model.verdicts import Fail, Limit, Measured, Pass, Skip, Unknown, Verdict
 from counterpoise.roles.board import Board
 from counterpoise.roles.charging import charge_current, shown_current
-from counterpoise.roles.paths import bypass, node
+from counterpoise.roles.paths import Bypass, bypass, node
 from counterpoise.roles.wording import amount, listed, refs
 
 _SERIES = ("fuse", "ferrite", "link", "inductor")
@@ -65,9 +65,10 @@ def _capacitance(board: Board, rule: Rule, part: Part, nets: frozenset[str]) -> 
     low, high = rule.limit("total").low, rule.limit("total").high
     most = high * (1 + rule.limit("slack").high)
     total = found.farads
-    if found.unread and total <= most:
+    case = _amiss(found, low * 0.95, most)
+    if found.unread and case != "high":
         return Unknown(part.ref, tuple(found.unread.values()))
-    if low * 0.95 <= total <= most:
+    if not case:
         return Pass(part.ref)
     words = {
         "sum": amount(total, "F"),
@@ -76,7 +77,6 @@ def _capacitance(board: Board, rule: Rule, part: Part, nets: frozenset[str]) -> 
         "most": amount(high, "F"),
         "least": amount(low, "F"),
     }
-    case = "none" if not found.parts else "high" if total > most else "low"
     return Fail(
         (part.ref,),
         case,
@@ -86,6 +86,15 @@ def _capacitance(board: Board, rule: Rule, part: Part, nets: frozenset[str]) -> 
         limit=Limit(low * 1e6, high * 1e6, "µF"),
         firm=board.role(part.ref).firm,
     )
+
+
+def _amiss(found: Bypass, least: float, most: float) -> str:
+    """What is wrong with the sum of farads, "" for nothing."""
+    if not found.parts:
+        return "none"
+    if found.farads > most:
+        return "high"
+    return "low" if found.farads < least else ""
 
 
 def _behind(board: Board, nets: frozenset[str]) -> str:
@@ -193,7 +202,7 @@ def _bonded(board: Board, part: Part, net: str | None) -> bool | None:
     if net is None:
         return False
     near = board.reach(net, "resistor", "capacitor", *_SERIES) | node(board, net)
-    for one in near | {net}:
+    for one in near:
         if board.is_ground(one) or board.to_ground(one):
             return True
     others = [p for one in near for p in board.on_net(one) if p.ref != part.ref]
