@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from counterpoise.model.circuit import Part, Pin
 from counterpoise.roles.board import Board
-from faults import Fault, Kind, fault, rewired
+from faults import Fault, Kind, fault, rewired, with_part
 
 SUPPLY: dict[str, Kind] = {}
 _FIRM = ("manifest", "card", "pins")
@@ -58,3 +58,40 @@ def radio_part_without_supply(board: Board) -> Iterator[Fault]:
                 made = rewired(board, {(part.ref, pin.number): None})
                 rules = "supply-pin-open card-needs"
                 yield fault(board, "radio_part_without_supply", pin.label, made, rules, part.ref)
+
+
+# -- converters ----------------------------------------------------------------------------------
+def _coils(board: Board) -> Iterator[tuple[Part, Part]]:
+    """Converters by role, with the coil of two pads at their switching node."""
+    for part in board.parts_as("boost", "buck", "buck-boost"):
+        for net in board.nets_for(part, "switch-node"):
+            for coil in board.on_net(net, "inductor"):
+                if len(coil.pins) == 2 and len(coil.nets) == 2:
+                    yield part, coil
+
+
+@kind
+def coil_left_out(board: Board) -> Iterator[Fault]:
+    for part, coil in _coils(board):
+        made = with_part(board, coil.ref, None)
+        rules = "converter-inductor"
+        yield fault(board, "coil_left_out", coil.ref, made, rules, part.ref)
+
+
+@kind
+def coil_open_at_one_end(board: Board) -> Iterator[Fault]:
+    for part, coil in _coils(board):
+        for pin in coil.pins:
+            made = rewired(board, {(coil.ref, pin.number): None})
+            rules = "converter-inductor"
+            yield fault(board, "coil_open_at_one_end", pin.label, made, rules, coil.ref, part.ref)
+
+
+@kind
+def coil_shorted(board: Board) -> Iterator[Fault]:
+    """Both of its ends on the switching node."""
+    for part, coil in _coils(board):
+        node = next(n for n in coil.nets if n in board.nets_for(part, "switch-node"))
+        made = rewired(board, {(coil.ref, pin.number): node for pin in coil.pins})
+        rules = "converter-inductor"
+        yield fault(board, "coil_shorted", coil.ref, made, rules, coil.ref)

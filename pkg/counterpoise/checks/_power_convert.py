@@ -21,7 +21,7 @@ from counterpoise.roles._rail_outputs import output_nets, setting
 from counterpoise.roles.board import Board
 from counterpoise.roles.charging import stating
 from counterpoise.roles.evidence import Known
-from counterpoise.roles.paths import CONVERTERS, loads_on
+from counterpoise.roles.paths import loads_on
 from counterpoise.roles.rails import Rail
 from counterpoise.roles.wording import amount, listed, span
 from counterpoise.values.ranges import Range
@@ -187,81 +187,4 @@ def _load_need(part: Part, output: str) -> Need:
     return Need(
         f"what {part.ref} feeds on {output} needs at least",
         'board.toml: [parts.U7] supply = "1.8 V to 3.6 V" (the part it feeds)',
-    )
-
-
-# -- converter-inductor --------------------------------------------------------------------------
-def converter_inductor(board: Board, rule: Rule) -> Iterator[Verdict]:
-    """Hold the coil at each switching node (henries) against the card, its saturation current (A)
-    against the converter's peak current."""
-    for part in board.parts_as(*CONVERTERS):
-        nodes = board.nets_for(part, "switch-node")
-        coils = {c.ref: c for node in nodes for c in board.on_net(node, "inductor")}
-        if not nodes:
-            continue
-        if not coils:
-            card = board.card(part.ref)
-            if card is not None and any(n.kind == "inductor" for n in card.needs):
-                yield Fail((part.ref,), "missing", {"net": listed(nodes)}, nets=nodes)
-            else:
-                need = Need(f"whether {part.ref} holds its coil inside", _CARD)
-                yield Unknown(part.ref, (need,))
-            continue
-        for ref in sorted(coils):
-            yield from _coil(board, part, coils[ref])
-
-
-_CARD = "a card for it in cards/*.toml, beside board.toml, with its needs"
-
-
-def _coil(board: Board, part: Part, coil: Part) -> Iterator[Verdict]:
-    card = board.card(part.ref)
-    wanted = (
-        next((n for n in card.needs if n.kind == "inductor" and n.value), None) if card else None
-    )
-    value = board.value(coil)
-    if isinstance(value, Need):
-        yield Unknown(coil.ref, (value,))
-        return
-    if wanted is None or wanted.value is None:
-        yield Unknown(coil.ref, (Need(f"the inductance that {part.ref} asks for", _CARD),))
-        return
-    low, high = wanted.value.low * 0.8, wanted.value.high * 1.2
-    if not low <= value.value.middle <= high:
-        yield Fail(
-            (coil.ref, part.ref),
-            "value",
-            {
-                "value": amount(value.value.middle, "H"),
-                "who": part.ref,
-                "wanted": span(wanted.value, "H") if wanted.value.high < 1 else "more",
-            },
-            nets=coil.nets,
-            measured=Measured(round(value.value.middle * 1e6, 4), "µH"),
-            limit=Limit(wanted.value.low * 1e6, wanted.value.high * 1e6, "µH"),
-        )
-        return
-    yield from _saturation(board, part, coil)
-
-
-def _saturation(board: Board, part: Part, coil: Part) -> Iterator[Verdict]:
-    peak, most = board.known(part, "peak_current"), board.known(coil, "saturation_current")
-    if isinstance(peak, Need) or isinstance(most, Need):
-        yield Unknown(coil.ref, tuple(x for x in (peak, most) if isinstance(x, Need)))
-        return
-    inside = most.value.at_least(peak.value.high)
-    if inside is not False and most.value.low >= peak.value.low:
-        yield Pass(coil.ref)
-        return
-    yield Fail(
-        (coil.ref, part.ref),
-        "saturates",
-        {
-            "who": part.ref,
-            "peak": span(peak.value, "A"),
-            "most": span(most.value, "A"),
-        },
-        nets=coil.nets,
-        measured=Measured(round(most.value.middle, 4), "A"),
-        limit=Limit(peak.value.high, None, "A"),
     )

@@ -11,11 +11,8 @@ from counterpoise.checks._power_cell import (
     reverse_cell_guard,
 )
 from counterpoise.checks._power_charge import charge_temperature, charge_voltage
-from counterpoise.checks._power_convert import (
-    boost_overfed,
-    converter_inductor,
-    regulator_headroom,
-)
+from counterpoise.checks._power_coil import converter_inductor
+from counterpoise.checks._power_convert import boost_overfed, regulator_headroom
 from counterpoise.checks._power_feed import decoupling_present
 from counterpoise.checks._power_feedback import converter_feedback
 from counterpoise.checks._power_needs import card_needs
