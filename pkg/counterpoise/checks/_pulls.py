@@ -22,12 +22,14 @@ _NOT_READ = ("reset", "enable", "supply", "output", "ground", "status")
 
 @dataclass(frozen=True, slots=True)
 class Input:
-    """A chip's pin that a switch moves, and the pull resistors found on its way."""
+    """A chip's pin that a switch moves, and the resistors from its nets to ground or a supply:
+    ``pulls`` against the switch, ``idle`` to the side that the switch leads to as well."""
 
     switch: Part
     pin: Pin
     nets: tuple[str, ...]
     pulls: tuple[Part, ...]
+    idle: tuple[Part, ...]
 
 
 def level(board: Board, net: str) -> bool:
@@ -39,16 +41,18 @@ def inputs(board: Board) -> Iterator[Input]:
     """One for each chip pin that a switch or encoder phase brings to ground or to a supply."""
     for switch in board.parts_as(*SWITCHES, "encoder"):
         nets = [net for side in terminals(board, switch) for n in side.nodes for net in sorted(n)]
-        if not any(level(board, net) for net in nets):
+        sides = {board.is_ground(net) for net in nets if level(board, net)}
+        if not sides:
             continue
         for net in dict.fromkeys(nets):
             if not level(board, net):
-                yield from _on(board, switch, net)
+                yield from _on(board, switch, net, sides)
 
 
-def _on(board: Board, switch: Part, net: str) -> Iterator[Input]:
-    """The pins that read one net, through at most two series parts."""
-    nets, pulls = [net], list[Part]()
+def _on(board: Board, switch: Part, net: str, sides: set[bool]) -> Iterator[Input]:
+    """The pins that read one net, through at most two series parts; ``sides`` tells whether the
+    switch brings it to ground (True), to a supply (False)."""
+    nets, pulls, idle = [net], list[Part](), list[Part]()
     depth = {net: 0}
     for here in nets:
         for part in board.on_net(here, *_STEPS):
@@ -56,14 +60,14 @@ def _on(board: Board, switch: Part, net: str) -> Iterator[Input]:
             if other is None or other in depth:
                 continue
             if level(board, other):
-                pulls.append(part)
+                (idle if sides == {board.is_ground(other)} else pulls).append(part)
             elif depth[here] < 2:
                 depth[other] = depth[here] + 1
                 nets.append(other)
     for here in nets:
         for pin in board.circuit.pins_on(here):
             if board.role(pin.ref).name in _READERS and board.function_of(pin) not in _NOT_READ:
-                yield Input(switch, pin, tuple(nets), distinct(pulls))
+                yield Input(switch, pin, tuple(nets), distinct(pulls), distinct(idle))
 
 
 def judge_pulls(board: Board, rule: Rule) -> Iterator[Verdict]:
@@ -76,10 +80,25 @@ def judge_pulls(board: Board, rule: Rule) -> Iterator[Verdict]:
         seen.add((found.pin.ref, found.pin.number))
         if found.pulls:
             yield _judge_value(board, rule, found)
+        elif any(_holds(board, rule, part) for part in found.idle):
+            yield _judge_idle(found)
         else:
             bare.setdefault(found.pin.ref, []).append(found)
     for ref, items in bare.items():
         yield _judge_bare(board, ref, items)
+
+
+def _holds(board: Board, rule: Rule, part: Part) -> bool:
+    """Whether a resistor is known to be strong enough for a pull."""
+    ohms = board.value(part)
+    return isinstance(ohms, Known) and ohms.value.high <= rule.limit("pull").high
+
+
+def _judge_idle(found: Input) -> Verdict:
+    """Closed or open, the input is at one level: a pull inside the chip can hardly overcome it."""
+    refs = tuple(part.ref for part in found.idle)
+    words = {"pull": listed(refs), "pin": found.pin.label, "switch": found.switch.ref}
+    return Fail((found.switch.ref, *refs), "idle", words, (found.nets[0],))
 
 
 def _judge_bare(board: Board, ref: str, items: list[Input]) -> Verdict:
@@ -108,9 +127,10 @@ def _judge_value(board: Board, rule: Rule, found: Input) -> Verdict:
     known = [value.value.low for value in values if isinstance(value, Known)]
     ohms, limit = min(known), rule.limit("pull")
     pull = found.pulls[known.index(ohms)]  # every value is known here
-    rails = [rail for net in pull.nets if (rail := supply(board, net)) is not None]
-    volts = rails[0].volts.high if rails else None
-    current = f", {amount(volts / ohms, 'A')} while it is closed" if volts and ohms > 0 else ""
+    ends = (*pull.nets, *found.switch.nets)
+    volts = [rail.volts.high for net in ends if (rail := supply(board, net)) is not None]
+    drawn = volts[0] / ohms if volts and ohms > 0 else None
+    current = f", {amount(drawn, 'A')} while it is closed" if drawn is not None else ""
     words = {
         "pull": pull.ref,
         "value": amount(ohms, "Ω"),
