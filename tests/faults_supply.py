@@ -95,3 +95,16 @@ def coil_shorted(board: Board) -> Iterator[Fault]:
         made = rewired(board, {(coil.ref, pin.number): node for pin in coil.pins})
         rules = "converter-inductor"
         yield fault(board, "coil_shorted", coil.ref, made, rules, coil.ref)
+
+
+# -- clock ---------------------------------------------------------------------------------------
+@kind
+def resonator_end_on_ground(board: Board) -> Iterator[Fault]:
+    """One live pad of a resonator or crystal of three pads put on ground."""
+    for part in board.parts_as("resonator", "crystal"):
+        grounds = [n for n in part.nets if board.is_ground(n)]
+        live = [pin for pin in part.pins if pin.net and not board.is_ground(pin.net)]
+        if len(part.pins) == 3 and len(live) == 2 and grounds:
+            made = rewired(board, {(part.ref, live[1].number): grounds[0]})
+            rules = "crystal-pads"
+            yield fault(board, "resonator_end_on_ground", live[1].label, made, rules, part.ref)

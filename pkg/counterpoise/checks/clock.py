@@ -17,6 +17,7 @@ from counterpoise.checks._crystals import (
     pads_need,
 )
 from counterpoise.checks._parts import fact_firm
+from counterpoise.checks._resonators import has_three_pads, judge_three
 from counterpoise.model.circuit import Part
 from counterpoise.model.verdicts import Fail, Pass, Severity, Skip, Unknown, Verdict
 from counterpoise.roles.board import Board
@@ -93,8 +94,11 @@ def _unfitted_capacitors(board: Board, nets: list[str]) -> list[Part]:
 
 def crystal_pads(board: Board, rule: Rule) -> Iterator[Verdict]:
     """See that the two resonator pads, and not the case pads, carry the oscillator's nets."""
-    for crystal in board.parts_as("crystal"):
-        yield judge_pads(board, rule, crystal)
+    for part in board.parts_as("crystal", "resonator"):
+        if has_three_pads(board, part):
+            yield judge_three(board, part)
+        elif board.role(part.ref).name == "crystal" or len({p.number for p in part.pins}) == 2:
+            yield judge_pads(board, rule, part)
 
 
 def _clocks(board: Board) -> Iterator[Clock]:
