@@ -91,7 +91,7 @@ def _no_feed(board: Board, antenna: Part, firm: bool, doubt: str) -> Verdict:
 
 def _unheard(board: Board, antenna: Part, walks: list[Walk], firm: bool, doubt: str) -> Verdict:
     nets = tuple(net for w in walks for net in w.nets)
-    others = [pin for w in walks for pin in w.others if pin.ref != antenna.ref]
+    others = [pin for w in walks for pin in w.others]
     candidates = [pin for pin in others if may_be_rf(board, pin)]
     if candidates:
         pin = candidates[0]

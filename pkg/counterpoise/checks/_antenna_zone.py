@@ -63,7 +63,7 @@ def _zone_of(board: Board, part: Part, margin: float) -> Zone | Verdict:
     footprint = layout_of(board).footprint(part.ref)
     if footprint is None:
         return Skip(f"{part.ref} is not on the layout")
-    if board.flag(part, "clear_zone_inside") is False or _on_metal(board, part):
+    if board.flag(part, "clear_zone_inside") or _on_metal(board, part):
         return Skip(f"{part.ref} is made to stand over metal")
     if board.role(part.ref).name == "antenna":
         return _antenna(board, part, footprint, margin)

@@ -62,9 +62,9 @@ def body_of(footprint: Footprint) -> BaseGeometry | None:
             if d.layer.endswith(kind)
             for core in drawing_cores(d)
         ]
-        if cores:
-            hull = shapely.union_all(cores).convex_hull
-            return hull if hull.area > 0 else None
+        hull = shapely.union_all(cores).convex_hull
+        if hull.area > 0:
+            return hull
     return None
 
 
