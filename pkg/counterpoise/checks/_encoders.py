@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-
 from counterpoise.checks._contacts import leads_on, node
 from counterpoise.checks._parts import manifest_line, pins_firm
 from counterpoise.checks._pulls import level
@@ -25,32 +23,33 @@ def judge_encoder(board: Board, encoder: Part) -> Verdict:
             + manifest_line(encoder.ref, 'terminals = { common = "C" }'),
         )
         return Unknown(encoder.ref, (need,))
-    firm = board.role(encoder.ref).firm and pins_firm(board, (*a, *b, *common))
-    doubt = "" if firm else "its pins are taken from usual numbering or from memory"
-    fault = next(_faults(board, encoder, a[0], b[0], common[0]), None)
+    role, pins = board.role(encoder.ref), pins_firm(board, (*a, *b, *common))
+    doubt = "" if role.firm else role.because
+    doubt = doubt or ("" if pins else "its pins are taken from usual numbering or from memory")
+    fault = _fault(board, encoder, a[0], b[0], common[0])
     if fault is None:
         return Pass(encoder.ref)
     case, words = fault
-    return Fail((encoder.ref,), case, words, encoder.nets, firm=firm, doubt=doubt)
+    return Fail((encoder.ref,), case, words, encoder.nets, firm=role.firm and pins, doubt=doubt)
 
 
-def _faults(
+def _fault(
     board: Board, encoder: Part, a: Pin, b: Pin, common: Pin
-) -> Iterator[tuple[str, dict[str, str]]]:
-    if not _leads(board, encoder, common):
-        yield "common-open", {"pin": common.label}
-    if a.net is not None and b.net is not None and b.net in node(board, a.net):
-        yield "joined", {"pin": a.label, "other": b.label, "net": a.net}
+) -> tuple[str, dict[str, str]] | None:
+    if not _leads(board, encoder, common.net):
+        return "common-open", {"pin": common.label}
+    if a.net is not None and b.net in node(board, a.net):
+        return "joined", {"pin": a.label, "other": b.label, "net": a.net}
     for phase in (a, b):
-        if not _leads(board, encoder, phase):
-            yield "phase-open", {"pin": phase.label}
-            continue
-        assert phase.net is not None
-        if common.net is not None and common.net in node(board, phase.net):
-            yield "on-common", {"pin": phase.label, "other": common.label, "net": phase.net}
+        if phase.net is None or not _leads(board, encoder, phase.net):
+            return "phase-open", {"pin": phase.label}
+        words = {"pin": phase.label, "other": common.label, "net": phase.net}
+        if common.net in node(board, phase.net):
+            return "on-common", words
         if level(board, phase.net):
-            yield "exchanged", {"pin": phase.label, "other": common.label, "net": phase.net}
+            return "exchanged", words
+    return None
 
 
-def _leads(board: Board, encoder: Part, pin: Pin) -> bool:
-    return pin.net is not None and leads_on(board, encoder, node(board, pin.net))
+def _leads(board: Board, encoder: Part, net: str | None) -> bool:
+    return net is not None and leads_on(board, encoder, node(board, net))

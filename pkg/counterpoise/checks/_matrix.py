@@ -17,6 +17,8 @@ from counterpoise.roles.facts import key_of
 from counterpoise.roles.wording import listed
 
 DIODES = ("diode",)
+_ON_LEG = (*DIODES, PUSH, "link", "ferrite", "capacitor", "test-point")
+"""Roles of parts on a net that a key and its diode have to themselves."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,9 +33,20 @@ class Key:
     firm: bool
 
 
-def _diode_keys(board: Board, switch: Part, near: str, far: str) -> Iterator[Key | Need]:
-    """Keys whose diode hangs on ``near``; ``far`` is the switch's other side."""
-    for diode in board.on_net(near, *DIODES):
+def _line(node: frozenset[str]) -> str:
+    """The name that stands for nets which links make one."""
+    return sorted(node)[0]
+
+
+def _diode_keys(
+    board: Board, switch: Part, near: frozenset[str], far: frozenset[str]
+) -> Iterator[Key | Need]:
+    """Keys whose diode hangs on ``near``, where that node is the key's own and no line; ``far`` is
+    the switch's other side."""
+    here = [part for net in sorted(near) for part in board.on_net(net)]
+    if any(board.role(part.ref).name not in _ON_LEG for part in here):
+        return
+    for diode in (part for part in here if board.role(part.ref).name in DIODES):
         anodes, cathodes, firm = poles(board, diode)
         if not anodes or not cathodes:
             yield Need(
@@ -42,14 +55,14 @@ def _diode_keys(board: Board, switch: Part, near: str, far: str) -> Iterator[Key
             )
             continue
         for pin in diode.pins:
-            if pin.net != near:
+            if pin.net not in near:
                 continue
             others = cathodes if pin in anodes else anodes
             for other in others:
-                if other.net is None or other.net == near:
+                if other.net is None or other.net in near:
                     continue
-                ends = (far, other.net) if pin in anodes else (other.net, far)
-                yield Key(switch, diode, *ends, firm)
+                ends = _line(far), _line(board.same_node(other.net))
+                yield Key(switch, diode, *(ends if pin in anodes else ends[::-1]), firm)
 
 
 def keys_of(board: Board) -> tuple[list[Key], list[Need]]:
@@ -58,32 +71,18 @@ def keys_of(board: Board) -> tuple[list[Key], list[Need]]:
     needs: list[Need] = []
     for switch in board.parts_as(PUSH):
         nodes = list(dict.fromkeys(n for side in terminals(board, switch) for n in side.nodes))
-        if len(nodes) != 2:
+        if len(nodes) != 2 or any(level(board, _line(node)) for node in nodes):
             continue
-        first, second = (sorted(n)[0] for n in nodes)
-        if level(board, first) or level(board, second):
-            continue
+        first, second = nodes
         found = [
             *_diode_keys(board, switch, first, second),
             *_diode_keys(board, switch, second, first),
         ]
         needs += [item for item in found if isinstance(item, Need)]
-        own = [item for item in found if isinstance(item, Key) and _own_leg(board, item)]
-        keys += own
-        if not own and not any(isinstance(item, Need) for item in found):
-            keys.append(Key(switch, None, first, second, True))
+        keys += [item for item in found if isinstance(item, Key)]
+        if not found:
+            keys.append(Key(switch, None, _line(first), _line(second), firm=True))
     return keys, needs
-
-
-def _own_leg(board: Board, key: Key) -> bool:
-    """Whether switch and diode share a net of their own, so that the diode is this key's."""
-    if key.diode is None:
-        return False
-    for net in set(key.switch.nets) & set(key.diode.nets):
-        others = [p for p in board.on_net(net) if board.role(p.ref).name != PUSH]
-        if [part.ref for part in others] == [key.diode.ref]:
-            return True
-    return False
 
 
 def judge_matrix(board: Board) -> Iterator[Verdict]:
