@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from counterpoise.catalog.rules import Rule
-from counterpoise.checks._crystal_load import STRAY_NEED, load_of
+from counterpoise.checks._crystal_load import STRAY_NEED, load_of, narrower
 from counterpoise.checks._crystal_sums import critical_transconductance, pull_ppm
 from counterpoise.checks._crystals import Clock
 from counterpoise.checks._parts import fact_firm, manifest_line
@@ -53,7 +53,10 @@ def judge_frequency(board: Board, rule: Rule, clock: Clock) -> Verdict:
         return Unknown(crystal.ref, (asked_need(chip.ref),))
     if inside:
         return Pass(crystal.ref)
-    firm = marked.firm and asked.firm and board.role(crystal.ref).firm
+    firm = marked.firm and asked.firm
+    doubts = [] if firm else ["a figure is from memory"]
+    if not board.role(crystal.ref).firm:
+        doubts.append(board.role(crystal.ref).because)
     return Fail(
         (crystal.ref, chip.ref),
         "differs",
@@ -61,8 +64,8 @@ def judge_frequency(board: Board, rule: Rule, clock: Clock) -> Verdict:
         clock.nets,
         measured=Measured(marked.value.middle / 1e6, "MHz"),
         limit=Limit(asked.value.low / 1e6, asked.value.high / 1e6, "MHz"),
-        firm=firm,
-        doubt="" if firm else f"what {chip.ref} asks for is from memory",
+        firm=not doubts,
+        doubt="; ".join(doubts),
     )
 
 
@@ -213,7 +216,9 @@ def judge_start(board: Board, rule: Rule, clock: Clock) -> Verdict:
     least = rule.limit("margin").low
     inside = margin.at_least(least)
     if inside is None:
-        return Unknown(crystal.ref, (STRAY_NEED,))
+        unsure = [(chip, "transconductance")]
+        unsure += [(crystal, key) for key in ("esr", "shunt_capacitance", "load")]
+        return Unknown(crystal.ref, narrower(board, clock, load.stray, *unsure))
     if inside:
         return Pass(crystal.ref)
     return Fail(

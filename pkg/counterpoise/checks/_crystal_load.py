@@ -28,6 +28,7 @@ from counterpoise.model.verdicts import (
 )
 from counterpoise.roles.board import Board
 from counterpoise.roles.evidence import Known
+from counterpoise.roles.facts import need
 from counterpoise.roles.wording import amount, refs, span
 from counterpoise.values.eseries import nearest
 from counterpoise.values.ranges import Range
@@ -62,14 +63,15 @@ class Load:
 def load_of(board: Board, rule: Rule, clock: Clock) -> Load | tuple[Need, ...]:
     """The load that the crystal sees, or the facts that are missing to tell it."""
     stray, firm = stray_of(board, rule, clock)
-    sums = [_side_sum(board, side) for side in clock.sides]
-    needs = [need for _, _, missing in sums for need in missing]
+    across = _sum(board, board.between(*clock.nets, "capacitor"))
+    sums = [*(_side_sum(board, side) for side in clock.sides), across]
+    needs = [one for _, _, missing in sums for one in missing]
     if needs:
         return tuple(dict.fromkeys(needs))
-    (a, firm_a, _), (b, firm_b, _) = sums
-    firm = firm and firm_a and firm_b
+    (a, _, _), (b, _, _), (right_across, _, _) = sums
+    firm = firm and all(each for _, each, _ in sums)
     external = load_seen(a, b, stray) if a.low > 0 and b.low > 0 else stray
-    external = external + _across(board, clock)
+    external = external + right_across
     if not own_load(board, clock):
         return Load(external, ZERO, stray, firm)
     return _with_own(board, clock, external, stray, firm)
@@ -122,9 +124,18 @@ def _sum(board: Board, capacitors: Iterable[Part]) -> tuple[Range, bool, list[Ne
     return total, firm, needs
 
 
-def _across(board: Board, clock: Clock) -> Range:
-    first, second = clock.nets
-    return _sum(board, board.between(first, second, "capacitor"))[0]
+def narrower(
+    board: Board, clock: Clock, stray: Range, *facts: tuple[Part, str]
+) -> tuple[Need, ...]:
+    """What settles a result that straddles its limit: the stray and each fact that is a range."""
+    capacitors = ((capacitor, "capacitance") for capacitor in _capacitors(clock))
+    needs = [] if stray.sure else [STRAY_NEED]
+    for part, key in (*facts, *capacitors):
+        known = board.known(part, key)
+        if isinstance(known, Known) and not known.value.sure:
+            what = f"a narrower {key.replace('_', ' ')} of {part.ref}"
+            needs.append(Need(what, need(part, key).where))
+    return tuple(needs) or (STRAY_NEED,)
 
 
 def judge_load(board: Board, rule: Rule, clock: Clock) -> Verdict:
@@ -142,7 +153,7 @@ def judge_load(board: Board, rule: Rule, clock: Clock) -> Verdict:
         return _implausible(rule, clock, load) or Unknown(crystal.ref, (cut_for,))
     firm = load.firm and cut_for.firm and board.role(crystal.ref).firm
     if load.settled:
-        return _settled(board, rule, clock, load.fixed, cut_for.value, firm)
+        return _settled(board, rule, clock, load, cut_for.value, firm)
     return _trimmed(board, rule, clock, load, cut_for.value, firm)
 
 
@@ -194,10 +205,11 @@ def _trimmed(
 
 
 def _settled(
-    board: Board, rule: Rule, clock: Clock, seen: Range, cut_for: Range, firm: bool
+    board: Board, rule: Rule, clock: Clock, load: Load, cut_for: Range, firm: bool
 ) -> Verdict:
-    motional = board.known(clock.crystal, "motional_capacitance")
-    shunt = board.known(clock.crystal, "shunt_capacitance")
+    seen, crystal = load.fixed, clock.crystal
+    motional = board.known(crystal, "motional_capacitance")
+    shunt = board.known(crystal, "shunt_capacitance")
     if isinstance(motional, Known) and isinstance(shunt, Known):
         pull = pull_ppm(motional.value, shunt.value, seen, cut_for)
         limit = pull_limit(board, rule, clock)
@@ -209,10 +221,10 @@ def _settled(
         # A float's last digit decides nothing.
         inside = (seen - cut_for).within(-slack - 1e-18, slack + 1e-18)
     if inside is None:
-        return Unknown(clock.crystal.ref, (STRAY_NEED,))
-    return (
-        Pass(clock.crystal.ref) if inside else _off(board, rule, clock, seen, cut_for, firm, pull)
-    )
+        facts = ("load", *(("motional_capacitance", "shunt_capacitance") if pull else ()))
+        asked = narrower(board, clock, load.stray, *((crystal, key) for key in facts))
+        return Unknown(crystal.ref, asked)
+    return Pass(crystal.ref) if inside else _off(board, rule, clock, seen, cut_for, firm, pull)
 
 
 def pull_limit(board: Board, rule: Rule, clock: Clock) -> float:

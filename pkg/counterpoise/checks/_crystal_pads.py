@@ -60,6 +60,7 @@ def _misplaced(
     elif swung and {pin.net for pin in swung} - {pin.net for pin in ends}:
         yield Fail((crystal.ref,), "case-swung", names, nets, firm=firm, doubt=doubt)
     elif ends[0].net is not None and len({pin.net for pin in ends}) == 1:
+        doubt = "" if role.firm else role.because
         yield Fail((crystal.ref,), "bridged", names, nets, firm=role.firm, doubt=doubt)
 
 

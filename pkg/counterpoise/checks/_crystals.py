@@ -25,9 +25,6 @@ SERIES = ("resistor", "inductor", "ferrite", "link")
 _NUMBERS = re.compile(r"[A-Za-z0-9]+")
 _GROUND_PADS = re.compile(r"GND_?(\d{1,4})(?!\d)", re.I)
 _CASE_NAMES = re.compile(r"(?:A|D)?GND|VSS|CASE|LID|COVER|SHIELD|NC|N\.C\.", re.I)
-_ENDS_NAMES = re.compile(
-    r"X(?:TAL)?[-_ ]?(?:1|2|IN|OUT|A|B|I|O|'?TAL\d?)?|OSC.*|HOT\d?|Q[12]|IN|OUT", re.I
-)
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,12 +85,9 @@ def resonator_pads(board: Board, crystal: Part) -> tuple[frozenset[str], bool, s
     numbers = {pin.number for pin in crystal.pins}
     if len(numbers) == 2:
         return frozenset(numbers), True, "there being no others"
-    named = frozenset(p.number for p in crystal.pins if _ENDS_NAMES.fullmatch(p.name))
-    cased = frozenset(p.number for p in crystal.pins if _CASE_NAMES.fullmatch(p.name))
-    if len(named) == 2 and named | cased == numbers:
-        return named, True, "its pin names"
-    if len(numbers - cased) == 2 and cased:
-        return frozenset(numbers - cased), True, "its pin names"
+    ends = frozenset(numbers) - {p.number for p in crystal.pins if _CASE_NAMES.fullmatch(p.name)}
+    if len(ends) == 2:
+        return ends, True, "its pin names"
     symbol = _GROUND_PADS.search(crystal.symbol) or _GROUND_PADS.search(crystal.value)
     if symbol and len(numbers - set(symbol[1])) == 2:
         return frozenset(numbers - set(symbol[1])), True, "its symbol"
