@@ -46,7 +46,7 @@ class _Way:
     gated: frozenset[str] = frozenset()
     asks: frozenset[str] = frozenset()
 
-    def past(self, part: Part, net: str, sure: bool = True) -> _Way:
+    def past(self, part: Part, net: str, sure: bool) -> _Way:
         """This way, one part further from the cell."""
         return replace(self, net=net, through=(*self.through, part.ref), sure=self.sure and sure)
 
@@ -203,7 +203,7 @@ def _through_transistor(board: Board, part: Part, here: _Way) -> Iterator[_Way]:
         ends = (*source, *drain) if source and drain else part.nets
         for net in ends if here.net in ends else ():
             if net != here.net:
-                yield replace(here.past(part, net), asks=asks)
+                yield replace(here.past(part, net, here.sure), asks=asks)
         return
     # The body diode conducts drain to source in a P-channel part, the other way in an N-channel.
     diode_in, diode_out = (drain, source) if p_channel else (source, drain)

@@ -66,9 +66,10 @@ def _uncharged(board: Board, cell: Part, chemistry: Chemistry) -> Verdict:
         return Unknown(cell.ref, (need,))
     if facts.removable and facts.outside_charger is None and stated_cell(board, cell):
         return Unknown(cell.ref, (Need(f"where {cell.ref} is charged", _OUTSIDE),))
-    firm = board.role(cell.ref).firm and chemistry.firm
-    doubt = "" if firm else f"taken for a cell: {board.role(cell.ref).because}"
-    if firm and is_holder(cell) and facts.chemistry is None and facts.outside_charger is None:
+    firm, doubt = chemistry.firm, "" if chemistry.firm else "by the name of its footprint"
+    if not board.role(cell.ref).firm:
+        firm, doubt = False, f"taken for a cell: {board.role(cell.ref).because}"
+    elif firm and is_holder(cell) and facts.chemistry is None and facts.outside_charger is None:
         firm, doubt = False, "it sits in a holder and may be charged off the board"
     return Fail(
         (cell.ref,),
@@ -123,10 +124,10 @@ def cell_polarity(board: Board, rule: Rule) -> Iterator[Verdict]:
 
 
 def _polarity(board: Board, cell: Part) -> Verdict:
-    plus, minus = (nets_of(pins) for pins in cell_ends(board, cell))
-    firm = board.role(cell.ref).firm
     ends = cell_ends(board, cell)
-    loose = [pins[0] for pins, nets in zip(ends, (plus, minus), strict=True) if pins and not nets]
+    plus, minus = (nets_of(pins) for pins in ends)
+    firm = board.role(cell.ref).firm
+    loose = [pins[0] for pins in ends if pins and not nets_of(pins)]
     if loose and cell.nets:
         return Fail((cell.ref,), "open", {"pin": loose[0].label}, nets=cell.nets, firm=firm)
     grounded = [net for net in plus if board.is_ground(net)]
@@ -193,7 +194,7 @@ def _says_polarity(board: Board, cell: Part) -> bool:
 
 
 def _loose(board: Board, cell: Part) -> Fail:
-    ends = [p for p in cell.pins if p.net and p.number.isdigit()] or list(cell.pins)
+    ends = [p for p in cell.pins if p.number.isdigit()] or list(cell.pins)
     pins = "; ".join(f"pin {p.number} on {p.net}" for p in ends if p.net)
     return Fail((cell.ref,), "unstated", {"pins": pins}, nets=cell.nets)
 
@@ -275,9 +276,18 @@ def _guarded(board: Board, cell: Part) -> Verdict:
             if board.role(part.ref).name != "power-path":
                 exposed[part.ref] = part
     negative = set(cell.nets) - set(plus_nets(board, cell))
-    if any(board.on_net(n, "transistor") for n in negative if not board.is_ground(n)):
+    if any(_in_return(board, net) for net in negative if not board.is_ground(net)):
         return Pass(cell.ref)
     if not exposed:
         return Pass(cell.ref)
     parts = [exposed[ref] for ref in sorted(exposed)]
     return Fail((cell.ref,), "exposed", {"parts": refs(parts)}, nets=plus_nets(board, cell))
+
+
+def _in_return(board: Board, net: str) -> bool:
+    """Whether a transistor, or a diode that lets current flow into the cell's negative end only,
+    stands on that end's net."""
+    diodes = board.on_net(net, "diode")
+    return bool(board.on_net(net, "transistor")) or any(
+        net in board.nets_for(diode, "cathode") for diode in diodes
+    )

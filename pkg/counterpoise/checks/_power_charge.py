@@ -17,11 +17,12 @@ from counterpoise.model.verdicts import (
     Unknown,
     Verdict,
 )
+from counterpoise.roles._rail_cells import count_of
 from counterpoise.roles.board import Board
-from counterpoise.roles.cells import capacity_of, chemistry_of
+from counterpoise.roles.cells import Chemistry, capacity_of, chemistry_of
 from counterpoise.roles.charging import stating
 from counterpoise.roles.evidence import Known
-from counterpoise.roles.paths import cell_of, node
+from counterpoise.roles.paths import cell_ends, cell_of, nets_of, node, stated_cell
 from counterpoise.roles.wording import amount, listed, span
 from counterpoise.values.ranges import Range
 
@@ -42,39 +43,41 @@ def charge_voltage(board: Board, rule: Rule) -> Iterator[Verdict]:
         elif chemistry.primary:
             yield Skip("the cell must not be charged at all")
         else:
-            yield _float_verdict(board, rule, charger, chemistry.name, chemistry.firm, known)
+            yield _float_verdict(board, rule, charger, cell, chemistry, known)
 
 
 def _float_verdict(
-    board: Board, rule: Rule, charger: Part, name: str, sure: bool, known: Known
+    board: Board, rule: Rule, charger: Part, cell: Part | None, chemistry: Chemistry, known: Known
 ) -> Verdict:
-    cells = board.manifest.cell.cells
-    stated = board.manifest.cell.charge_voltage_v
-    limit = rule.limits.get(name)
+    cells = _in_row(board, cell)
+    stated = board.manifest.cell.charge_voltage_v if stated_cell(board, cell) else None
+    limit = rule.limits.get(chemistry.name)
     if stated is not None:
         most = stated * cells * (1 + rule.limit("tolerance").high)
         memory = False
     elif limit is not None:
         most, memory = limit.range.high * cells, limit.memory
     else:
-        return _wrong_kind(board, charger, name, known, sure)
+        return _wrong_kind(board, charger, chemistry, known)
     volts = known.value
     if volts.middle and (volts.high - volts.low) / volts.middle <= _OPTIONS:
         volts = Range.of(volts.middle)
-    firm = board.role(charger.ref).firm and known.firm and sure and not memory
+    doubt = _doubt(board, charger, chemistry, known)
+    doubt = doubt or ("the limit is from memory" if memory else "")
     inside = volts.at_most(most)
     if inside is None:
         return Unknown(charger.ref, (_voltage_need(charger, known),))
     if inside:
         return _low_float(charger, volts, most, cells) or Pass(charger.ref)
+    words = {"volts": span(volts, "V"), "allowed": amount(most, "V"), "chemistry": chemistry.name}
     return Fail(
         (charger.ref,),
-        "over",
-        {"volts": span(volts, "V"), "allowed": amount(most, "V"), "chemistry": name},
+        "over" if cells == 1 else "over-row",
+        {**words, "cells": str(cells)},
         measured=Measured(round(volts.middle, 3), "V"),
         limit=Limit(None, round(most, 3), "V"),
-        firm=firm,
-        doubt="" if firm else f"by {known.source}",
+        firm=not doubt,
+        doubt=doubt,
     )
 
 
@@ -92,10 +95,43 @@ def _low_float(charger: Part, volts: Range, most: float, cells: int) -> Fail | N
     return Fail((charger.ref,), "series", words, severity=Severity.CAUTION)
 
 
-def _wrong_kind(board: Board, charger: Part, name: str, known: Known, sure: bool) -> Fail:
-    firm = board.role(charger.ref).firm and known.firm and sure
-    words = {"volts": span(known.value, "V"), "chemistry": name}
-    return Fail((charger.ref,), "kind", words, firm=firm)
+def _wrong_kind(board: Board, charger: Part, chemistry: Chemistry, known: Known) -> Fail:
+    words = {"volts": span(known.value, "V"), "chemistry": chemistry.name}
+    doubt = _doubt(board, charger, chemistry, known)
+    return Fail((charger.ref,), "kind", words, firm=not doubt, doubt=doubt)
+
+
+def _doubt(board: Board, charger: Part, chemistry: Chemistry, known: Known) -> str:
+    """What a judgement of the charger rests on where that is not certain, "" where it is."""
+    role = board.role(charger.ref)
+    if not role.firm:
+        return f"taken for a charger: {role.because}"
+    if not chemistry.firm:
+        return f"the chemistry is guessed: {chemistry.because}"
+    return "" if known.firm else f"its float voltage is from memory: {known.source}"
+
+
+def _in_row(board: Board, cell: Part | None) -> int:
+    """How many cells stand one behind the other, those inside one case counted too."""
+    if cell is None:
+        return board.manifest.cell.cells
+    row = (cell, *_beyond(board, cell, 0), *_beyond(board, cell, 1))
+    return sum(count_of(board, one) for one in row)
+
+
+def _beyond(board: Board, cell: Part, end: int) -> list[Part]:
+    """The cells past one end (0: positive) of a cell, one of those that stand side by side."""
+    row = [cell]
+    while True:
+        further = [
+            other
+            for net in nets_of(cell_ends(board, row[-1])[end])
+            for other in board.on_net(net, "cell")
+            if other not in row and net in nets_of(cell_ends(board, other)[1 - end])
+        ]
+        if not further:
+            return row[1:]
+        row.append(further[0])
 
 
 # -- charge-temperature --------------------------------------------------------------------------
