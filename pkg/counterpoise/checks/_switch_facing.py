@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 from counterpoise.catalog.rules import Rule
 from counterpoise.checks._layout import layout_of, material, place
-from counterpoise.geometry.bodies import EDGES, SIDES, angle_between, edge_word, points_to
+from counterpoise.geometry.bodies import EDGES, angle_between, edge_word, points_to
 from counterpoise.model.circuit import Part
 from counterpoise.model.facts import Need
 from counterpoise.model.layout import BACK, XY, Footprint
@@ -42,9 +42,7 @@ def _orientation(board: Board, part: Part, *keys: str) -> str | None:
 def _side(board: Board, part: Part) -> str | None:
     """The side of the footprint, as drawn unturned, where plunger, lever, shaft or mouth is."""
     stated = board.manifest.parts.get(part.ref, PartFacts()).plunger
-    found = stated or _orientation(board, part, *ACTUATORS)
-    found = {"top": "up", "bottom": "down"}.get(found or "", found)
-    return found if found in SIDES else None
+    return stated or _orientation(board, part, *ACTUATORS)
 
 
 def facing(board: Board, rule: Rule) -> Iterator[Verdict]:
@@ -153,13 +151,13 @@ def _room(board: Board, footprint: Footprint, way: XY) -> tuple[float, float] | 
 def _across(board: Board, footprint: Footprint, way: XY) -> bool:
     """Whether the direction runs over the larger part of the board."""
     room = _room(board, footprint, way)
-    return room is not None and room[0] > 2 * max(room[1], 0.0)
+    return room is not None and room[0] > 2 * room[1]
 
 
 def _over_edge(board: Board, footprint: Footprint, way: XY) -> bool:
     """Whether the direction leaves the board nearby: a control made for another edge."""
     room = _room(board, footprint, way)
-    return room is not None and 2 * max(room[0], 0.0) < room[1]
+    return room is not None and 2 * room[0] < room[1]
 
 
 def _way(off: float, way: XY) -> str:

@@ -74,9 +74,9 @@ def _group(board: Board, group: list[Footprint]) -> Verdict:
         if turned != 180 or _mirror_pair(a, b):
             return Pass(a.ref)
         return _odd(b, [a], turned)
-    (common, most), *rest = angles.most_common()
+    ((common, _),) = angles.most_common(1)
     odd = [f for f in group if round(f.angle) % 360 != common]
-    if len(rest) != 1 or len(odd) != 1 or most < 2 or _mirrored_by(odd[0], group):
+    if len(odd) != 1 or _mirrored_by(odd[0], group):
         return Pass(group[0].ref)
     turned = round(odd[0].angle - common) % 360
     if turned not in (90, 180, 270):
@@ -85,8 +85,8 @@ def _group(board: Board, group: list[Footprint]) -> Verdict:
 
 
 def _mirrored_by(odd: Footprint, group: list[Footprint]) -> bool:
-    """Whether one sibling stands as its mirror image and the rest are no row with both."""
-    return len(group) > 2 and all(_mirror_pair(odd, f) for f in group if f is not odd)
+    """Whether it stands as the mirror image of each of the others."""
+    return all(_mirror_pair(odd, f) for f in group if f is not odd)
 
 
 def _mirror_pair(a: Footprint, b: Footprint) -> bool:
