@@ -9,13 +9,14 @@
     layers F.Cu In1.Cu B.Cu
     stack F.Cu copper 0.035 / core core 0.2 4.4 / B.Cu copper 0.035
     part SW1 at 20 5 180 back "SW_Push" mount=through-hole
-      pad 1 rect 1 x 2 at -1 0 net=GND drill=0.8
+      pad 1 rect 1 x 2 at -1 0 net=GND drill=0.8       "hole=0.3,0": the hole is beside its middle
       courtyard -3 -3 3 3
       draw F.Cu 0.5 0 0 4 0           a stroke with its width
       fill F.Cu 0 0 4 0 4 4           a filled polygon
     track GND F.Cu 0.25 : 0 0 10 0 10 5
     via GND 10 5 0.6 / 0.3
     zone GND F.Cu,B.Cu : 1 1 39 1 39 29 1 29       filled unless "unfilled" stands there
+    zone GND F.Cu grow=0.1 : 1 1 39 1 39 29        its copper 0.1 mm wider all round
     keepout copper,tracks *.Cu : 0 0 5 0 5 5
 
 Inside a part (indented lines) positions are as the footprint is drawn, unturned and from the front;
@@ -238,7 +239,8 @@ class _Reader:
         shape = Polygon(points(w[colon + 1 :]))
         layers = self.layers(w[1])
         fills = () if "unfilled" in w[:colon] else tuple((layer, shape) for layer in layers)
-        self.add(zones=(Zone((shape,), layers, _net(w[0]), fills=fills),))
+        grow = next((float(word[5:]) for word in w[:colon] if word.startswith("grow=")), 0.0)
+        self.add(zones=(Zone((shape,), layers, _net(w[0]), fills=fills, grow_mm=grow),))
 
     def on_keepout(self, w: list[str]) -> None:
         colon = w.index(":")
@@ -263,7 +265,10 @@ class _Reader:
         drill = None
         if "drill" in options:
             a, _, b = options["drill"].partition("x")
-            drill = Drill(at, float(a), float(b or a), angle, options.get("plated", "yes") == "yes")
+            aside = points(options.get("hole", "0,0").split(","))[0]
+            hole = self.frame.place((float(x) + aside[0], float(y) + aside[1]))
+            plated = options.get("plated", "yes") == "yes"
+            drill = Drill(hole, float(a), float(b or a), angle, plated)
         copper = self.layers(options["layers"]) if "layers" in options else None
         if copper is None:
             copper = self.layout.copper_layers if drill else ("F.Cu",)

@@ -13,18 +13,18 @@ from shapely.geometry import LineString, Point
 from shapely.geometry.base import BaseGeometry
 
 from counterpoise.catalog.rules import Rule
-from counterpoise.checks._fabrication_limits import Bound, bound
+from counterpoise.checks._fabrication_limits import Bound, against, bound
 from counterpoise.checks._layout import (
     CLOSED,
     copper_of,
     edge_lines,
     layout_of,
-    mm,
     place,
     side_of,
 )
 from counterpoise.geometry.copper import Item, LayerCopper
 from counterpoise.geometry.pads import pad_shape
+from counterpoise.geometry.webs import drill_shape
 from counterpoise.model.layout import FRONT, XY, Drill, Footprint, Pad
 from counterpoise.model.verdicts import Fail, Limit, Measured, Pass, Unknown, Verdict
 from counterpoise.roles.board import Board
@@ -47,12 +47,11 @@ class Thing:
     case: str = "small"
 
 
-def told(things: Iterable[Thing], limit: Bound) -> Iterator[Verdict]:
+def told(things: Iterable[Thing], limit: Bound, seen: bool = False) -> Iterator[Verdict]:
     """Verdicts over everything measured: the smallest of each subject that fails, one need for all
-    that only some board houses make, else one pass."""
+    that only some board houses make, else one pass; ``seen`` where more was looked at than that."""
     worst: dict[tuple[str, ...], Thing] = {}
     between: Thing | None = None
-    seen = False
     for thing in things:
         seen = True
         holds = limit.holds(thing.size)
@@ -67,18 +66,18 @@ def told(things: Iterable[Thing], limit: Bound) -> Iterator[Verdict]:
     for thing in ranked[: MOST if limit.stated else 1]:
         yield failed(thing, limit, 0 if limit.stated else len(ranked) - 1)
     if between is not None and not worst and limit.need is not None:
-        yield Unknown(between.subjects[0] if between.subjects else BOARD, (limit.need,))
+        yield Unknown(between.subjects[0], (limit.need,))
     elif seen and not worst:
         yield Pass(BOARD)
 
 
-def failed(thing: Thing, limit: Bound, others: int = 0) -> Fail:
+def failed(thing: Thing, limit: Bound, others: int) -> Fail:
     """The finding for one thing under the limit, and for as many others as it stands for."""
     more = f"{others} more like it" if others else ""
-    measured, least = mm(thing.size), mm(limit.least.low)
+    measured, least = against(thing.size, limit.least.low)
     words = {
         "what": thing.what,
-        "measured": measured if measured != least else f"{thing.size:.3f} mm",
+        "measured": measured,
         "limit": least,
         "basis": limit.basis,
         "net": thing.nets[0] if thing.nets else "copper without a net",
@@ -91,7 +90,7 @@ def failed(thing: Thing, limit: Bound, others: int = 0) -> Fail:
         place=place(thing.at, thing.side),
         measured=Measured(round(thing.size, 4), "mm"),
         limit=Limit(limit.least.low, None, "mm"),
-        firm=limit.stated,
+        firm=limit.firm,
         doubt="; ".join(filter(None, (more, limit.doubt))),
     )
 
@@ -149,13 +148,13 @@ def _rings(board: Board) -> Iterator[Thing]:
         if not drill.plated or not pad.copper:
             continue
         ring = _ring(pad, drill)
-        if ring < 0.3 and (_cut(edge, drill) or _inside_larger(f, pad)):
+        if _cut(edge, drill) or _inside_larger(f, pad):
             continue
         yield Thing(max(ring, 0.0), (f.ref,), drill.at, what=f"pad {f.ref}.{pad.number}")
     for via in layout_of(board).vias:
         nets = (via.net,) if via.net else ()
         ring = (via.size - via.drill) / 2
-        yield Thing(ring, nets or (BOARD,), via.at, nets=nets, what="a via")
+        yield Thing(max(ring, 0.0), nets or (BOARD,), via.at, nets=nets, what="a via")
 
 
 def _ring(pad: Pad, drill: Drill) -> float:
@@ -167,36 +166,24 @@ def _ring(pad: Pad, drill: Drill) -> float:
     )
     if round_both and not pad.extra and math.dist(pad.at, drill.at) < 1e-6:
         return (min(pad.size) - drill.width) / 2
-    core, radius = _drill_core(drill)
+    core, radius = drill_shape(drill)
     shape = pad_shape(pad)
     if not shape.contains(core):
         return 0.0
     return float(shape.boundary.distance(core)) - radius
 
 
-def _drill_core(drill: Drill) -> tuple[BaseGeometry, float]:
-    half = abs(drill.width - drill.height) / 2
-    if half < 1e-9:
-        return Point(drill.at), drill.width / 2
-    from counterpoise.geometry.pads import placed
-
-    tip = (half, 0.0) if drill.width > drill.height else (0.0, half)
-    ends = placed([(-tip[0], -tip[1]), tip], drill.at, drill.angle)
-    return LineString(ends), min(drill.width, drill.height) / 2
-
-
 def _cut(edge: BaseGeometry | None, drill: Drill) -> bool:
     if edge is None:
         return False
-    core, radius = _drill_core(drill)
+    core, radius = drill_shape(drill)
     return float(edge.distance(core)) < radius + 0.05
 
 
 def _inside_larger(footprint: Footprint, pad: Pad) -> bool:
     spot = Point(pad.at)
     return any(
-        other is not pad
-        and other.number == pad.number
+        other.number == pad.number
         and other.size[0] * other.size[1] > 2 * pad.size[0] * pad.size[1]
         and pad_shape(other).contains(spot)
         for other in footprint.pads
@@ -217,12 +204,11 @@ def near_edge(board: Board, rule: Rule) -> Iterator[Verdict]:
     edge = edge_lines(board)
     if edge is None:
         return iter((Unknown(BOARD, (CLOSED,)),))
-    return told(_near_edge(board, edge, rule), bound(board, rule, "edge"))
+    limit = bound(board, rule, "edge")
+    return told(_near_edge(board, edge, limit.least.high), limit, bool(copper_of(board).layers))
 
 
-def _near_edge(board: Board, edge: BaseGeometry, rule: Rule) -> Iterator[Thing]:
-    limit = bound(board, rule, "edge").least.high
-    yield Thing(math.inf, (BOARD,), (0.0, 0.0))
+def _near_edge(board: Board, edge: BaseGeometry, limit: float) -> Iterator[Thing]:
     lines = shapely.get_parts(edge)
     strokes = np.array(
         [LineString(pair) for line in lines for pair in pairwise(line.coords)], dtype=object
@@ -239,13 +225,13 @@ def _near_edge(board: Board, edge: BaseGeometry, rule: Rule) -> Iterator[Thing]:
                 core = layer.cores[index]
                 nearest = strokes[tree.query_nearest(core, all_matches=False)[0]]
                 gap = float(nearest.distance(core)) - float(layer.radii[index])
-                if gap < limit and not _may_touch(board, item, layer, index, nearest):
+                if not _may_touch(board, item, layer, index, nearest):
                     yield _edge_thing(item, gap, layer.name)
         for pour in layer.pours:
             ring = shapely.LinearRing(np.array(pour.points))
             near = strokes[tree.query(shapely.box(*pour.box).buffer(limit))]
-            gap = float(shapely.MultiLineString(near.tolist()).distance(ring)) - pour.grow
-            if len(near) and gap < limit:
+            if len(near):
+                gap = float(shapely.MultiLineString(near.tolist()).distance(ring)) - pour.grow
                 spot = shapely.shortest_line(ring, edge).coords[0]
                 nets = (pour.net,) if pour.net else ()
                 what = f"copper area {pour.net or 'without net'}"

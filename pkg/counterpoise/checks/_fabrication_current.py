@@ -28,8 +28,7 @@ def currents(board: Board) -> dict[str, Range]:
     """
     found: dict[str, Range] = {}
     peak = max((m.peak_a or m.current_a for m in board.manifest.modes), default=0.0)
-    if peak > 0:
-        _of_load(board, found, peak)
+    _of_load(board, found, peak)
     charges = {c.ref: _charge(board, c) for c in board.parts_as("charger")}
     for charger in board.parts_as("charger"):
         for net in board.nets_for(charger, "supply", "cell"):

@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator
 
 from counterpoise.catalog.rules import Rule
-from counterpoise.checks._fabrication_copper import BOARD, MOST, Thing, told
+from counterpoise.checks._fabrication_copper import MOST, Thing, told
 from counterpoise.checks._fabrication_limits import bound
 from counterpoise.checks._layout import copper_of, layout_of, place, side_of
 from counterpoise.geometry.copper import Item
@@ -20,17 +20,14 @@ def gaps(board: Board, rule: Rule) -> Iterator[Verdict]:
     """The narrowest gap of each two nets; copper of two nets that touches is a fault of its own."""
     limit = bound(board, rule, "gap")
     layout = layout_of(board)
-    tied = frozenset(f.ref for f in layout.footprints if _joins(board, f))
-    near = [
-        pair
-        for layer in copper_of(board).layers.values()
-        for pair in near_pairs(layer, limit.least.high)
-    ]
+    tied = frozenset(f.ref for f in layout.footprints if f.ref and _joins(board, f))
+    layers = copper_of(board).layers
+    near = [pair for layer in layers.values() for pair in near_pairs(layer, limit.least.high)]
     tied |= {p.first.ref for p in near if _overlapping_lands(p)}
     pairs = [pair for pair in near if not _meant(pair, tied)]
     touching = [p for p in pairs if p.distance <= 0]
     yield from _touching(touching, layout)
-    yield from told(_things(pairs), limit)
+    yield from told(_things(pairs), limit, bool(layers))
 
 
 def _joins(board: Board, footprint: Footprint) -> bool:
@@ -49,11 +46,11 @@ def _meant(pair: Near, tied: frozenset[str]) -> bool:
     if a.ref in tied or b.ref in tied or "drawing" in (a.kind, b.kind):
         return True
     both_pads = a.kind == b.kind == "pad"
-    return both_pads and pair.distance <= 0 and math.dist(a.at, b.at) < 1e-3
+    one_place = a.ref == b.ref or math.dist(a.at, b.at) < 1e-3
+    return both_pads and pair.distance <= 0 and one_place
 
 
 def _things(pairs: list[Near]) -> Iterator[Thing]:
-    yield Thing(math.inf, (BOARD,), (0.0, 0.0))
     for p in pairs:
         if p.distance > 0:
             nets = tuple(sorted(n for n in (p.first.net, p.second.net) if n))

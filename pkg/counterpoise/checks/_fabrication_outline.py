@@ -81,8 +81,7 @@ def _own_crossings(loop: Loop) -> list[XY]:
 def _overlaps(loops: list[Loop]) -> Iterator[tuple[XY, str]]:
     rings = [shapely.LinearRing(loop.points) for loop in loops]
     tree = shapely.STRtree(rings)
-    first, second = tree.query(rings, predicate="intersects")
-    for i, j in sorted(zip(first.tolist(), second.tolist(), strict=True)):
+    for i, j in sorted(tree.query(rings, predicate="intersects").T.tolist()):
         if i < j:
             shared = rings[i].intersection(rings[j])
             point = shared.representative_point()

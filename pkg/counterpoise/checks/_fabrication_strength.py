@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import TypeAlias
 
 import shapely
 from shapely.geometry.base import BaseGeometry
 
 from counterpoise.catalog.rules import Rule
 from counterpoise.checks._fabrication_copper import BOARD, MOST
-from counterpoise.checks._fabrication_limits import ROUNDING_MM, bound
+from counterpoise.checks._fabrication_limits import ROUNDING_MM, against, bound
 from counterpoise.checks._layout import CLOSED, body_of, layout_of, material, mm, place, ring
 from counterpoise.estimates.area import board_outline
 from counterpoise.estimates.stiffness import cantilever
@@ -39,7 +40,7 @@ def thin_webs(board: Board, rule: Rule) -> Iterator[Verdict]:
         return
     limit = bound(board, rule, "web")
     thickness = thickness_of(board)
-    within = max(limit.least.high, thickness or 0.0)
+    within = max(limit.least.high, thickness or limit.least.high)
     found = [w for p in board_outline(board).boards for w in webs(p, layout_of(board), within)]
     found += necks(shape, within)
     between = False
@@ -47,7 +48,7 @@ def thin_webs(board: Board, rule: Rule) -> Iterator[Verdict]:
     for web in found:
         holds = limit.holds(web.width)
         if holds is False:
-            failures.append(_web(web, "process", limit.least.low, limit.stated, limit.doubt))
+            failures.append(_web(web, "process", limit.least.low, limit.firm, limit.doubt))
         elif thickness is not None and not web.drilled and web.width + ROUNDING_MM < thickness:
             failures.append(_web(web, "thickness", thickness, True, ""))
         else:
@@ -60,11 +61,12 @@ def thin_webs(board: Board, rule: Rule) -> Iterator[Verdict]:
 
 
 def _web(web: Web, case: str, least: float, firm: bool, doubt: str) -> Fail:
+    measured, limit = against(web.width, least)
     words = {
         "first": web.first,
         "second": web.second,
-        "measured": mm(web.width),
-        "limit": mm(least),
+        "measured": measured,
+        "limit": limit,
         "x": f"{web.at[0]:.2f}",
         "y": f"{web.at[1]:.2f}",
     }
@@ -155,6 +157,7 @@ def _bend(
 
 
 # -- parts over edges and holes ----------------------------------------------------------------
+_Body: TypeAlias = tuple[Footprint, BaseGeometry]
 _MAY_HANG = (
     "connector", "usb-connector", "antenna-connector", "antenna", "radio-module", "mechanical",
     "push-switch", "change-over-switch", "slide-switch", "encoder", "potentiometer", "cell",
@@ -178,8 +181,12 @@ def overhang(board: Board, rule: Rule) -> Iterator[Verdict]:
         yield Unknown(BOARD, (CLOSED,))
         return
     bodies = _bodies(board)
-    count = 0
     shapely.prepare(shape)
+    found: list[Verdict] = [*_past(board, rule, shape, bodies), *_shared(board, rule, bodies)]
+    yield from found or [Pass(BOARD)]
+
+
+def _past(board: Board, rule: Rule, shape: BaseGeometry, bodies: list[_Body]) -> Iterator[Fail]:
     for footprint, body in bodies:
         if shape.covers(body):
             continue
@@ -189,16 +196,15 @@ def overhang(board: Board, rule: Rule) -> Iterator[Verdict]:
             continue
         out = body.difference(shape).area
         if out > rule.limit("share").high * body.area:
-            count += 1
             words = {"share": f"{out / body.area:.0%}"}
             spot = place(footprint.at, footprint.side)
             yield Fail((footprint.ref,), "beside" if beside else "past", words, place=spot)
+
+
+def _shared(board: Board, rule: Rule, bodies: list[_Body]) -> Iterator[Fail]:
     for first, second in _stacked(board, bodies, rule.limit("overlap").high):
-        count += 1
         spot = place(first.at, first.side)
         yield Fail((first.ref, second.ref), "stacked", {"other": second.ref}, place=spot)
-    if not count:
-        yield Pass(BOARD)
 
 
 def _is_wired(footprint: Footprint) -> bool:
@@ -209,7 +215,7 @@ def _may_hang(board: Board, footprint: Footprint) -> bool:
     return board.role(footprint.ref).name in _MAY_HANG or looks_like_module(footprint)
 
 
-def _bodies(board: Board) -> list[tuple[Footprint, BaseGeometry]]:
+def _bodies(board: Board) -> list[_Body]:
     found = []
     for footprint in layout_of(board).footprints:
         if not footprint.fitted or not footprint.ref or not any(p.copper for p in footprint.pads):
@@ -221,33 +227,29 @@ def _bodies(board: Board) -> list[tuple[Footprint, BaseGeometry]]:
 
 
 def _stacked(
-    board: Board, bodies: list[tuple[Footprint, BaseGeometry]], share: float
+    board: Board, bodies: list[_Body], share: float
 ) -> Iterator[tuple[Footprint, Footprint]]:
-    """Pairs on one side whose bodies and whose pads' hulls share most of the smaller one."""
+    """Pairs on one side whose bodies share more than ``share`` of the smaller one."""
     solid = [(f, b) for f, b in bodies if board.role(f.ref).name not in _HOLDERS]
-    shapes = [b for _, b in solid]
-    if not shapes:
-        return
-    first, second = shapely.STRtree(shapes).query(shapes, predicate="intersects")
-    for i, j in sorted(zip(first.tolist(), second.tolist(), strict=True)):
+    tree = shapely.STRtree([b for _, b in solid])
+    for i, j in sorted(tree.query(tree.geometries, predicate="intersects").T.tolist()):
         (f, a), (g, b) = solid[i], solid[j]
         if i >= j or f.side != g.side or f.ref == g.ref:
             continue
-        if a.intersection(b).area < share * min(a.area, b.area):
+        if a.intersection(b).area <= share * min(a.area, b.area):
             continue
         if min(a.area, b.area) < 0.25 * max(a.area, b.area):
             continue  # a small part under a large raised one: key switches, displays, shields
         yield f, g
 
 
-def _comes_near(pad: Pad, tree: shapely.STRtree) -> bool:
-    """Whether the extent of the pad's copper meets that of anything in the tree."""
-    for core in pad_cores(pad):
-        x1, y1, x2, y2 = core.shape.bounds
-        r = core.radius
-        if len(tree.query(shapely.box(x1 - r, y1 - r, x2 + r, y2 + r))):
-            return True
-    return False
+def _met(pad: Pad, tree: shapely.STRtree) -> list[int]:
+    """Which shapes of the tree the pad's copper meets."""
+    within = [
+        tree.query(core.shape, predicate="dwithin", distance=core.radius).tolist()
+        for core in pad_cores(pad)
+    ]
+    return sorted(set().union(*within))
 
 
 def in_hole(board: Board, rule: Rule) -> Iterator[Verdict]:
@@ -262,10 +264,10 @@ def in_hole(board: Board, rule: Rule) -> Iterator[Verdict]:
     hit: dict[str, Fail] = {}
     for footprint in layout_of(board).footprints:
         for pad in footprint.pads:
-            if not pad.copper or footprint.ref in hit or not _comes_near(pad, tree):
+            if not pad.copper or footprint.ref in hit:
                 continue
-            shape = pad_shape(pad)
-            for k in tree.query(shape, predicate="intersects").tolist():
+            for k in _met(pad, tree):
+                shape = pad_shape(pad)
                 own = loops[k].owner and loops[k].owner == footprint.ref
                 share = shape.intersection(holes[k]).area / shape.area if shape.area else 0.0
                 if not own and share > rule.limit("share").high:

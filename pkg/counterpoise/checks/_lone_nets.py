@@ -51,13 +51,20 @@ def judge_lone(board: Board) -> Iterator[Verdict]:
 
 def _unnamed(board: Board, name: str, net: Net) -> bool:
     """Whether nobody named the net. An LED's pad counts though: nobody leaves a colour open unsaid."""
-    if not name.strip() or not _AUTOMATIC.fullmatch(name.strip()):
-        return not name.strip()
-    drawn = re.match(r"(?:.*/)?Net-\(", name.strip(), re.I)
+    name = name.strip()
+    if not name:
+        return True
+    if not _AUTOMATIC.fullmatch(name):
+        return False
+    drawn = re.match(r"(?:.*/)?Net-\(", name, re.I)
     return not (drawn and all(board.role(pin.ref).name == "led" for pin in net.pins))
 
 
 def _copied(name: str, pin: Pin) -> bool:
-    """Whether the net only carries its pin's own name, as a symbol library writes spare pins."""
-    leaf = re.split(r"[/\\]", name.strip("/"))[0].strip().upper()
-    return bool(pin.name) and leaf == pin.name.strip().upper()
+    """Whether the net only carries its pin's own name, as a symbol library writes spare pins.
+
+    Strokes part sheets ("/mcu/P04") as well as the names of one pin ("P04/AIN2").
+    """
+    whole = name.strip("/").upper()
+    names = {whole, *re.split(r"[/\\]", whole)}
+    return pin.name.strip().upper() in {one.strip() for one in names} - {""}

@@ -42,12 +42,14 @@ def _decor(board: Board, parts: list[Part]) -> bool:
 
 def _twins(board: Board, ref: str, parts: list[Part], count: int) -> Fail:
     fitted = [p for p in parts if p.fitted and p.bought and not needs_no_line(board, p)]
-    bought = len(fitted) if len(parts) > 1 else 2 * len(fitted)
+    bought = (
+        fitted if len(parts) == 1 else fitted[1:]
+    )  # one part that is drawn twice is fitted twice
     wiring = {tuple(pin.net for pin in part.pins) for part in parts}
     words = {
         "count": "two" if count == 2 else str(count),
         "values": " and ".join(dict.fromkeys(p.value or p.footprint or "no value" for p in parts)),
         "nets": "on different nets" if len(wiring) > 1 else "on the same nets",
     }
-    severity = None if bought > 1 else Severity.CAUTION
+    severity = None if bought else Severity.CAUTION
     return Fail((ref,), "shared", words, severity=severity)
