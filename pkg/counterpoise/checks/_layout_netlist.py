@@ -123,8 +123,10 @@ def _alone(board: Board, case: str, net: str, pins: list[PinKey]) -> Fail:
 
 def _pad_place(board: Board, pin: PinKey) -> Place | None:
     footprint = layout_of(board).footprint(pin[0])
-    pads = [p for p in footprint.pads if p.number == pin[1]] if footprint else []
-    return place(pads[0].at, footprint.side) if footprint and pads else None
+    if footprint is None:
+        return None
+    pads = (place(pad.at, footprint.side) for pad in footprint.pads if pad.number == pin[1])
+    return next(pads, None)
 
 
 def _names(wanted: Mapping[PinKey, str], made: Mapping[PinKey, str]) -> dict[str, str]:
@@ -134,12 +136,9 @@ def _names(wanted: Mapping[PinKey, str], made: Mapping[PinKey, str]) -> dict[str
         if pin in made:
             votes[net][made[pin]] += 1
     ranked = sorted(
-        (
-            (count, net == other, net, other)
-            for net, c in votes.items()
-            for other, count in c.items()
-        ),
-        key=lambda v: (-v[0], not v[1], v[2], v[3]),
+        (-count, net != other, net, other)
+        for net, found in votes.items()
+        for other, count in found.items()
     )
     names: dict[str, str] = {}
     taken: set[str] = set()
