@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from counterpoise.catalog.rules import Rule
-from counterpoise.checks._usb_ports import Port, chips_on, line, port_of
+from counterpoise.checks._usb_ports import Port, chips_on, line, port_of, unread
 from counterpoise.model.circuit import Part, Pin
 from counterpoise.model.facts import Need
 from counterpoise.model.verdicts import Fail, Pass, Severity, Skip, Unknown, Verdict
@@ -60,16 +60,19 @@ def _joined(board: Board, port: Port, pins: dict[str, tuple[Pin, ...]]) -> Verdi
         gentle = None if consumers else Severity.CAUTION
         nets = tuple(sorted(shorted))
         return Fail((part.ref,), "shorted", {"net": listed(nets)}, nets, severity=gentle, firm=firm)
+    crossed = _crossed(board, part, lines)
+    if crossed:
+        words = {"chip": crossed[0].label, "line": crossed[1]}
+        return Fail((part.ref, crossed[0].ref), "crossed", words, firm=firm)
+    needs = unread(board, frozenset().union(*(n for found in lines.values() for n in found)))
+    if needs:
+        return Unknown(part.ref, needs)
     for name, group in pins.items():
         found = lines[name]
         if any(not found[0] & other for other in found[1:]):
             words = {"line": _NAMES[name], "pins": listed(pin.label for pin in group)}
             nets = tuple(pin.net for pin in group if pin.net)
             return Fail((part.ref,), "split", words, nets, severity=Severity.CAUTION, firm=firm)
-    crossed = _crossed(board, part, lines)
-    if crossed:
-        words = {"chip": crossed[0].label, "line": crossed[1]}
-        return Fail((part.ref, crossed[0].ref), "crossed", words, firm=firm)
     return Pass(part.ref)
 
 
@@ -100,31 +103,42 @@ def usb_surge_guard(board: Board, rule: Rule) -> Iterator[Verdict]:
         pins = [pin for name in _LINES for pin in board.pins_for(part, name)]
         lines = {_line(board, pin) for pin in pins if pin.net is not None}
         used = sorted((nets for nets in lines if chips_on(board, nets)), key=sorted)
-        if not used:
+        needs = unread(board, frozenset().union(*lines))
+        if used:
+            yield _clamped(board, part, used)
+        elif needs:
+            yield Unknown(part.ref, needs)
+        else:
             yield Skip(f"{part.ref} has no data line that reaches a chip")
-            continue
-        yield _clamped(board, part, used)
 
 
 def _clamped(board: Board, part: Part, lines: list[frozenset[str]]) -> Verdict:
-    bare = [nets for nets in lines if not _has_clamp(board, nets)]
-    if not bare:
+    open_lines = [nets for nets in lines if not _has_clamp(board, nets)]
+    if not open_lines:
         return Pass(part.ref)
-    strangers = [
-        ref
-        for ref in sorted({pin.ref for pin in chips_on(board, bare[0])})
-        if board.role(ref).name in _UNREAD
-    ]
-    consumers = {pin.ref for pin in chips_on(board, bare[0])}
-    if strangers and len(consumers) > 1:
-        need = Need(
-            f"whether {listed(strangers)} clamps the data lines of {part.ref}",
-            f'board.toml: [parts.{key_of(strangers[0])}] role = "clamp" (or what it is)',
-        )
-        return Unknown(part.ref, (need,))
+    bare = [nets for nets in open_lines if not _doubts(board, part, nets)]
+    if not bare:
+        needs = (need for nets in open_lines for need in _doubts(board, part, nets))
+        return Unknown(part.ref, tuple(dict.fromkeys(needs)))
     names = tuple(min(nets) for nets in bare)
-    words = {"nets": listed(names), "chip": listed(sorted(consumers))}
+    consumers = sorted({pin.ref for nets in bare for pin in chips_on(board, nets)})
+    words = {"nets": listed(names), "chip": listed(consumers)}
     return Fail((part.ref,), "bare", words, nets=names, firm=board.role(part.ref).firm)
+
+
+def _doubts(board: Board, part: Part, nets: frozenset[str]) -> tuple[Need, ...]:
+    """What must be known before the line is called bare: parts of unknown purpose beside the chip
+    that it is for may be clamps, and a resistor without a value may lead to one."""
+    refs = sorted({pin.ref for pin in chips_on(board, nets)})
+    strangers = [ref for ref in refs if len(refs) > 1 and board.role(ref).name in _UNREAD]
+    asked = (
+        Need(
+            f"whether {ref} clamps the data lines of {part.ref}",
+            f'board.toml: [parts.{key_of(ref)}] role = "clamp" (or what it is)',
+        )
+        for ref in strangers
+    )
+    return (*asked, *unread(board, nets))
 
 
 def _has_clamp(board: Board, nets: frozenset[str]) -> bool:

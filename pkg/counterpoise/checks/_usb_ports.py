@@ -112,6 +112,18 @@ def _through(board: Board, part: Part, net: str) -> list[str]:
     return [other]
 
 
+def unread(board: Board, nets: frozenset[str]) -> tuple[Need, ...]:
+    """The values of resistors that may be in series with a line and cannot be read."""
+    found = {
+        part.ref: value
+        for net in nets
+        for part in board.on_net(net, "resistor")
+        if isinstance(value := board.value(part), Need)
+        and not board.is_ground(board.across(part, net))
+    }
+    return tuple(found[ref] for ref in sorted(found))
+
+
 def _carried(part: Part, net: str) -> list[str]:
     """A clamp carries a line through where just two of its pins have one numbered name ("IO1"): pins
     all called "IO" may as well be different lines."""
