@@ -60,13 +60,19 @@ def judge_frequency(board: Board, rule: Rule, clock: Clock) -> Verdict:
     return Fail(
         (crystal.ref, chip.ref),
         "differs",
-        {"marked": span(marked.value, "Hz"), "chip": chip.ref, "asked": span(asked.value, "Hz")},
+        {"marked": _megahertz(marked.value), "chip": chip.ref, "asked": _megahertz(asked.value)},
         clock.nets,
         measured=Measured(marked.value.middle / 1e6, "MHz"),
         limit=Limit(asked.value.low / 1e6, asked.value.high / 1e6, "MHz"),
         firm=not doubts,
         doubt="; ".join(doubts),
     )
+
+
+def _megahertz(value: Range) -> str:
+    """To the six figures that crystals are marked with: 32.033 and 32 MHz read otherwise."""
+    ends = dict.fromkeys(f"{end / 1e6:.6g}" for end in (value.low, value.high))
+    return f"{' to '.join(ends)} MHz"
 
 
 def asked_need(chip: str) -> Need:
@@ -218,7 +224,8 @@ def judge_start(board: Board, rule: Rule, clock: Clock) -> Verdict:
     if inside is None:
         unsure = [(chip, "transconductance")]
         unsure += [(crystal, key) for key in ("esr", "shunt_capacitance", "load")]
-        return Unknown(crystal.ref, narrower(board, clock, load.stray, *unsure))
+        stray = load.stray if load.settled else Range.of(0.0)
+        return Unknown(crystal.ref, narrower(board, clock, stray, *unsure))
     if inside:
         return Pass(crystal.ref)
     return Fail(

@@ -32,20 +32,20 @@ def judge_unequal(board: Board, rule: Rule, clock: Clock) -> Verdict:
         sums.append(sum(value.value.middle for value in values if isinstance(value, Known)))
     low, high = min(sums), max(sums)
     most = rule.limit("ratio").high
-    if low > 0 and high / low <= most * (1 + 1e-9):
+    if high <= low * most * (1 + 1e-9):
         return Pass(clock.crystal.ref)
     first, second = clock.sides
-    ratio = high / low if low > 0 else float("inf")
+    ratio = high / low if low > 0 else None
     return Fail(
         (clock.crystal.ref, *(c.ref for c in (*first.capacitors, *second.capacitors))),
         "unequal",
         {
             "first": f"{amount(sums[0], 'F')} ({refs(first.capacitors)})",
             "second": f"{amount(sums[1], 'F')} ({refs(second.capacitors)})",
-            "ratio": figure(ratio) if ratio != float("inf") else "many",
+            "ratio": "many" if ratio is None else figure(ratio),
         },
         clock.nets,
-        measured=Measured(round(ratio, 3) if ratio != float("inf") else 1e9, ""),
+        measured=None if ratio is None else Measured(round(ratio, 3), ""),
         limit=Limit(None, most, ""),
     )
 

@@ -70,7 +70,7 @@ def load_of(board: Board, rule: Rule, clock: Clock) -> Load | tuple[Need, ...]:
         return tuple(dict.fromkeys(needs))
     (a, _, _), (b, _, _), (right_across, _, _) = sums
     firm = firm and all(each for _, each, _ in sums)
-    external = load_seen(a, b, stray) if a.low > 0 and b.low > 0 else stray
+    external = load_seen(a, b, stray) if a.low + b.low > 0 else stray
     external = external + right_across
     if not own_load(board, clock):
         return Load(external, ZERO, stray, firm)
@@ -183,7 +183,7 @@ def _trimmed(
 ) -> Verdict:
     """The chip's own capacitors are set in firmware: some setting must reach the load."""
     assert clock.chip is not None
-    slack = rule.limit("load-error").high
+    slack = _slack(rule)
     if load.fixed.low > cut_for.high + slack:
         return _off(board, rule, clock, load.fixed, cut_for, firm)
     if load.trim.high == float("inf"):
@@ -204,6 +204,11 @@ def _trimmed(
     return Pass(clock.crystal.ref)
 
 
+def _slack(rule: Rule) -> float:
+    """How far in farads it may be off; a float's last digit decides nothing."""
+    return rule.limit("load-error").high + 1e-18
+
+
 def _settled(
     board: Board, rule: Rule, clock: Clock, load: Load, cut_for: Range, firm: bool
 ) -> Verdict:
@@ -217,9 +222,8 @@ def _settled(
         firm = firm and motional.firm and shunt.firm
     else:
         pull = None
-        slack = rule.limit("load-error").high
-        # A float's last digit decides nothing.
-        inside = (seen - cut_for).within(-slack - 1e-18, slack + 1e-18)
+        slack = _slack(rule)
+        inside = (seen - cut_for).within(-slack, slack)
     if inside is None:
         facts = ("load", *(("motional_capacitance", "shunt_capacitance") if pull else ()))
         asked = narrower(board, clock, load.stray, *((crystal, key) for key in facts))

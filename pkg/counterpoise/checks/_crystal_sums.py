@@ -11,8 +11,8 @@ from counterpoise.values.ranges import Range
 def load_seen(a: Range, b: Range, stray: Range) -> Range:
     """Load in farads of two capacitors to ground and the stray across the crystal.
 
-    a·b/(a + b) + stray (ST AN2867, "Load capacitor CL"). Both must be above zero; more of either is
-    more load, so that the ends of the ranges give the ends of the result.
+    a·b/(a + b) + stray (ST AN2867, "Load capacitor CL"). Not both may be zero; more of either
+    is more load, so that the ends of the ranges give the ends of the result.
     """
     return Range(
         a.low * b.low / (a.low + b.low) + stray.low,
