@@ -159,13 +159,11 @@ def _odd_ones(wired: list[Use], ranked: list[tuple[frozenset[str], int]]) -> Ite
             "usual": _pins(usual),
             "siblings": refs(u.switch for u in majority),
         }
-        lone = len(majority) < 2
         yield Fail(
             (use.switch.ref, *(u.switch.ref for u in majority)),
             "odd",
             words,
             use.switch.nets,
-            severity=Severity.CAUTION if lone else None,
             firm=use.firm,
         )
     yield Unknown(majority[0].switch.ref, tuple(_needs(majority)))
