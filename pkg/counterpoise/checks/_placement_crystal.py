@@ -56,7 +56,7 @@ def _farthest(board: Board, part: Part) -> tuple[float, str] | None:
             for net in nets
             for chip in board.on_net(net, *_CHIPS)
             for other in chip.pins
-            if other.net == net and chip.ref != part.ref
+            if other.net == net
         ]
         gaps = [
             (gap, other.label)
