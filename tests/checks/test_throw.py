@@ -127,6 +127,9 @@ def test_contacts_from_memory_are_in_doubt() -> None:
         # One throw named beside the common contact is enough to tell how it is used.
         ("1/COM=GND 2/NO=S1 3/X=~", Pass),
         ("1/COM=GND 2/X=S1 3/NC=~", Skip),
+        # A net with that pin alone is no use of the contact.
+        ("1/COM=GND 2/NO=~ 3/NC=LOST", Skip),
+        ("1/COM=GND 2/NO=S1 3/NC=LOST", Pass),
         # Without the common contact, or with nothing else, nothing is told.
         ("1/X=GND 2/NO=S1 3/NC=~", Unknown),
         ("1/COM=GND 2/X=S1 3/Y=~", Unknown),
