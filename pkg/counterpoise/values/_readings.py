@@ -14,7 +14,7 @@ Reading: TypeAlias = tuple[tuple[float, ...], str]
 
 Reader: TypeAlias = Callable[[str], Reading | None]
 
-_EXPONENT = {"": 0, "f": -15, "p": -12, "n": -9, "u": -6, "m": -3, "k": 3, "M": 6, "G": 9}
+_EXPONENT = {"": 0, "p": -12, "n": -9, "u": -6, "m": -3, "k": 3, "M": 6, "G": 9}
 _N = r"(\d+(?:\.\d*)?|\.\d+)"
 _DIGITS = re.compile(r"\d+(?:\.\d*)?|\.\d+")
 
@@ -34,6 +34,11 @@ _AMPERES = re.compile(r"[FT]?" + _N + r"([mu]?)A|[FT]?(\d+)A(\d+)")
 def _si(figures: str, prefix: str) -> float:
     """The decimal that was meant: "12" pico is 12e-12 exactly."""
     return float(f"{figures}e{_EXPONENT[prefix]}")
+
+
+def _sold(value: float) -> bool:
+    """Whether parts of 5 % are sold of this value."""
+    return in_series(value, 0.05)
 
 
 def _ohms(token: str) -> Reading | None:
@@ -63,7 +68,7 @@ def _bare_ohms(token: str) -> Reading | None:
         return None
     plain = float(token)
     code = _code(token, 0)
-    if code is None or in_series(plain, 0.05):
+    if code is None or _sold(plain):
         return (plain,), ""
     return (plain, code), ""
 
@@ -73,13 +78,13 @@ def _code(token: str, exponent: int) -> float | None:
     if not re.fullmatch(r"[1-9]\d[0-7]", token):
         return None
     value = float(f"{token[:2]}e{int(token[2]) + exponent}")
-    return value if in_series(float(token[:2]), 0.05) else None
+    return value if _sold(float(token[:2])) else None
 
 
 def _farads(token: str) -> Reading | None:
     match = _FARADS.fullmatch(token)
     if match:
-        return _farads_plain(match)
+        return _farads_plain(match) or _coded_farads(token)
     match = _FARADS_POINT.fullmatch(token)
     if match:
         figures = f"{match[1] or match[3] or '0'}.{match[5]}"
@@ -88,9 +93,20 @@ def _farads(token: str) -> Reading | None:
             (_si(figures, letter), _si(figures, "u")) if letter == "m" else (_si(figures, letter),)
         )
         return values, match[6]
-    if len(token) == 4 and token[-1] in "GJKM" and (code := _code(token[:3], -12)) is not None:
-        return (code,), token[-1]
-    return None
+    return _coded_farads(token)
+
+
+def _coded_farads(token: str) -> Reading | None:
+    """A three-digit code with its tolerance letter: "104K"; "220M" may be 220 µF as well."""
+    digits, letter = token[:3], token[3:]
+    code = _code(digits, -12)
+    if (
+        code is None
+        or letter not in ("G", "J", "K", "M", "Z")
+        or (letter == "M" and digits[2] == "0")
+    ):
+        return None
+    return (code,), letter
 
 
 def _farads_plain(match: re.Match[str]) -> Reading | None:
@@ -112,10 +128,10 @@ def _bare_farads(token: str) -> Reading | None:
     if not _DIGITS.fullmatch(token):
         return None
     plain, code = float(token), _code(token, -12)
-    if code is not None and token[2] != "0" and not in_series(plain, 0.05):
+    if code is not None and token[2] != "0" and not _sold(plain):
         return (code,), ""
     pico, micro = _si(token, "p"), _si(token, "u")
-    first, second = (micro, pico) if 0 < plain < 1 else (pico, micro)
+    first, second = (micro, pico) if plain < 1 else (pico, micro)
     return ((first, code, second) if code is not None else (first, second)), ""
 
 
@@ -136,7 +152,7 @@ def _bare_henries(token: str) -> Reading | None:
     if not _DIGITS.fullmatch(token):
         return None
     plain, code = float(token), _code(token, -6)
-    if code is not None and token[2] != "0" and not in_series(plain, 0.05):
+    if code is not None and token[2] != "0" and not _sold(plain):
         return (code,), ""
     readings = (_si(token, "u"), _si(token, "n"))
     return ((readings[0], code, readings[1]) if code is not None else readings), ""
