@@ -9,7 +9,7 @@ from counterpoise.model.bom import Bom, BomLine
 from counterpoise.model.circuit import Part
 from counterpoise.model.facts import Need
 from counterpoise.roles.board import Board
-from counterpoise.values.partvalue import unfitted_text
+from counterpoise.values.partvalue import read_value, unfitted_text
 
 READ_AS = {
     "resistor": "resistor",
@@ -85,8 +85,10 @@ def needs_no_line(board: Board, part: Part) -> bool:
     if role in ("mechanical", "test-point"):
         return True
     text = f"{part.footprint} {part.symbol}"
-    if role == "link" and not re.search(r"(?:^|\D)0(?:\.0+)?\s*(?:R|Ω|ohm|$)", part.value, re.I):
-        return True
+    if role == "link" and "header" not in part.footprint.casefold():
+        resistor = read_value(part.value, "resistor")
+        if resistor is None or resistor.nominal > 0:
+            return True
     if board.text(part, "antenna_kind") in ("trace", "copper", "pcb"):
         return True
     return bool(_COPPER.search(text))

@@ -49,16 +49,15 @@ _ALIASES |= {"SOT25": "SOT23-5", "SOT26": "SOT23-6", "SOT235": "SOT23-5", "SOT23
 def judge_quantity(board: Board) -> Iterator[Verdict]:
     """The verdicts of ``bom-quantity``: for one board, or one multiple of it."""
     counted = [
-        (line, len({key(ref) for ref in line.refs}))
+        (line, line.quantity, len({key(ref) for ref in line.refs}))
         for line in bill(board).lines
         if line.quantity is not None and line.refs and line_fitted(line) is not False
     ]
     if not counted:
         yield Unknown("", (column_need("quantity"),))
         return
-    boards = _boards(counted)
-    for line, refs in counted:
-        quantity = line.quantity or 0
+    boards = _boards([(quantity, refs) for _, quantity, refs in counted])
+    for line, quantity, refs in counted:
         if quantity == refs * boards:
             yield Pass(line.refs[0])
             continue
@@ -69,7 +68,7 @@ def judge_quantity(board: Board) -> Iterator[Verdict]:
             "refs": listed(line.refs),
             "value": shown(line.value),
             "quantity": str(quantity),
-            "count": str(refs),
+            "count": f"{refs} refs" if refs > 1 else "1 ref",
             "boards": f" for {boards} boards" if boards > 1 else "",
             "wanted": str(refs * boards),
         }
@@ -83,17 +82,12 @@ def judge_quantity(board: Board) -> Iterator[Verdict]:
         )
 
 
-def _boards(counted: list[tuple[BomLine, int]]) -> int:
+def _boards(counted: list[tuple[int, int]]) -> int:
     """How many boards the quantities are for: the multiple that most lines have."""
     ratios = Counter(
-        (line.quantity or 0) // refs
-        for line, refs in counted
-        if line.quantity and line.quantity % refs == 0
+        quantity // refs for quantity, refs in counted if quantity and quantity % refs == 0
     )
-    if not ratios:
-        return 1
-    best, count = min(ratios.items(), key=lambda item: (-item[1], item[0]))
-    return best if count * 2 > len(counted) else 1
+    return next((boards for boards, count in ratios.items() if count * 2 > len(counted)), 1)
 
 
 def case_of(text: str) -> str | None:
@@ -188,7 +182,8 @@ def judge_fitted(board: Board) -> Iterator[Verdict]:
         else:
             yield Pass(part.ref)
     if silent:
-        words = {"refs": listed(silent), "are": "are" if len(silent) > 1 else "is"}
+        are, them = ("are", "them") if len(silent) > 1 else ("is", "it")
+        words = {"refs": listed(silent), "are": are, "them": them}
         yield Fail(tuple(silent), "unmarked", words, severity=Severity.CAUTION)
     if not lines:
         yield Skip("the BOM has no lines")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections import Counter
 from collections.abc import Iterator
 
 from counterpoise.checks._bill import (
@@ -49,7 +50,6 @@ def judge_missing(board: Board) -> Iterator[Verdict]:
             "refs": listed(refs),
             "value": f"{value} {footprint}".strip() or "no value",
             "are": "are" if len(refs) > 1 else "is",
-            "they": "they are" if len(refs) > 1 else "it is",
         }
         # An antenna may be copper alone, which nobody buys.
         yield Fail(refs, "missing", words, severity=Severity.CAUTION if copper else None)
@@ -90,22 +90,21 @@ def judge_duplicate(board: Board) -> Iterator[Verdict]:
         for ref in line.refs:
             held.setdefault(key(ref), []).append(line)
             spelt.setdefault(key(ref), ref.strip())
-    copies: dict[str, int] = {}
-    for part in board.all_parts:
-        copies[key(part.ref)] = copies.get(key(part.ref), 0) + 1
-    groups: dict[tuple[int, ...], list[str]] = {}
+    copies = Counter(key(part.ref) for part in board.all_parts)
+    groups: dict[tuple[int, ...], tuple[list[str], list[BomLine]]] = {}
     for name in sorted(held, key=natural):
         buying = [line for line in held[name] if line_fitted(line) is not False]
         if len(buying) < 2:
             yield Pass(spelt[name])
-        elif len(buying) <= copies.get(name, 0):
+        elif len(buying) <= copies[name]:
             yield Skip(
                 f"{spelt[name]} is on the board more than once, which is another rule's finding"
             )
         else:
-            groups.setdefault(tuple(id(line) for line in buying), []).append(name)
-    for names in groups.values():
-        yield _duplicate(board, [spelt[n] for n in names], held[names[0]])
+            group = groups.setdefault(tuple(id(line) for line in buying), ([], buying))
+            group[0].append(spelt[name])
+    for refs, lines in groups.values():
+        yield _duplicate(board, refs, lines)
 
 
 def _duplicate(board: Board, refs: list[str], lines: list[BomLine]) -> Fail:
@@ -129,16 +128,16 @@ def _describe(line: BomLine) -> str:
 
 def judge_values(board: Board) -> Iterator[Verdict]:
     """The verdicts of ``bom-value-differs``: parts that differ alike are one finding."""
-    if "value" not in bill(board).columns and not any(x.value for x in bill(board).lines):
+    told = any(line.value for line in bill(board).lines)
+    if bill(board).lines and not told:
         yield Unknown("", (column_need("value"),))
-        return
     found: dict[tuple[str, ...], list[tuple[Part, Fail]]] = {}
     for part, line in _pairs(board):
         verdict = _judge_value(board, part, line)
         if isinstance(verdict, Fail):
             group = (verdict.case, *verdict.words.values(), str(verdict.severity))
             found.setdefault(group, []).append((part, verdict))
-        else:
+        elif told:
             yield verdict
     for entries in found.values():
         first = entries[0][1]
@@ -175,17 +174,15 @@ def _judge_value(board: Board, part: Part, line: BomLine) -> Verdict:
         return Fail((part.ref,), "differs", words)
     if texts_agree(part.value, line):
         return Pass(part.ref)
-    if kind and (ours is None) != (theirs is None):
-        # One of them is a figure, the other a word or an order code.
-        return _one_figure(part, line, kind, ours.nominal if ours else None, words)
+    if ours is not None:
+        return _one_figure(part, line, kind, ours.nominal, words)
     return Fail((part.ref,), "named", words, severity=Severity.CAUTION)
 
 
 def _one_figure(
-    part: Part, line: BomLine, kind: str, value: float | None, words: dict[str, str]
+    part: Part, line: BomLine, kind: str | None, value: float, words: dict[str, str]
 ) -> Verdict:
-    if value is None:
-        return Fail((part.ref,), "named", words, severity=Severity.CAUTION)
+    """A figure in the circuit, a word or an order code in the BOM."""
     for code in (line.value, line.order_code):
         said = code_contradicts(code, kind, value) if kind in ("resistor", "capacitor") else None
         if said:

@@ -16,8 +16,11 @@ _GENERIC = re.compile(
     r"[\dx]*)+|[rcldqu]"
 )
 _YAGEO = re.compile(r"(?:RC|RT|AC|RE)\d{4}[A-Z]{2}-\d{2}(\d*[RKM]\d*)L?")
-_CAPACITOR = re.compile(r"(?<![\d.])(\d{3}|\dR\d|R\d{1,2})([ABCDFGJKMZ])(?=[A-Z0-9-]|$)")
-_CAPACITOR_LAST = re.compile(r"(?:B{2}|BN|CN|GN)(\d{3}|\dR\d|R\d{2})$")
+_THREE = r"([1-9]\d\d|\dR\d|R\d{1,2})"
+_CAPACITOR = re.compile(rf"(?<![\d.]){_THREE}([ABCDFGJKMZ])(?=[A-Z0-9-]|$)")
+_CAPACITOR_LAST = re.compile(rf"(?:B{{2}}|BN|CN|GN){_THREE}$")
+_BELOW_ONE = {"8": -2, "9": -1}
+"""Last digits of a three-digit code that stand for a hundredth and a tenth (EIA-198)."""
 
 
 def folded(text: str) -> str:
@@ -120,11 +123,9 @@ def _capacitances(code: str) -> list[tuple[float, str]]:
         tokens = [last[1]]
     for token in tokens:
         if "R" in token:
-            value = float(token.replace("R", ".")) * 1e-12
-        elif token[2] == "9":
-            value = float(token[:2]) * 1e-13
+            picofarads = float(token.replace("R", "."))
         else:
-            value = float(token[:2]) * 10 ** int(token[2]) * 1e-12
-        if 1e-13 <= value <= 1e-3:
-            found.append((value, token))
+            picofarads = float(f"{token[:2]}e{_BELOW_ONE.get(token[2], token[2])}")
+        if picofarads > 0:
+            found.append((picofarads * 1e-12, token))
     return found

@@ -39,11 +39,8 @@ def node(board: Board, net: str) -> frozenset[str]:
 
 def contact_pins(board: Board, switch: Part) -> tuple[Pin, ...]:
     """Its pins that carry a contact: shells, fixings and dummies are left out."""
-    return tuple(
-        pin
-        for pin in switch.pins
-        if pin.number and board.function_of(pin) not in _IDLE and not _fixing(pin)
-    )
+    pins = [pin for pin in switch.pins if pin.number and board.function_of(pin) not in _IDLE]
+    return tuple(pin for pin in pins if not _fixing(pin)) or tuple(pins)
 
 
 def _fixing(pin: Pin) -> bool:

@@ -24,13 +24,12 @@ _ON_LEG = (*DIODES, PUSH, "link", "ferrite", "capacitor", "test-point")
 @dataclass(frozen=True, slots=True)
 class Key:
     """One key: current enters at net ``source`` and leaves at net ``sink``; both in no order when
-    ``diode`` is None. ``firm`` is whether the diode's pads are known."""
+    ``diode`` is None."""
 
     switch: Part
     diode: Part | None
     source: str
     sink: str
-    firm: bool
 
 
 def _line(node: frozenset[str]) -> str:
@@ -47,7 +46,7 @@ def _diode_keys(
     if any(board.role(part.ref).name not in _ON_LEG for part in here):
         return
     for diode in (part for part in here if board.role(part.ref).name in DIODES):
-        anodes, cathodes, firm = poles(board, diode)
+        anodes, cathodes, _ = poles(board, diode)
         if not anodes or not cathodes:
             yield Need(
                 f"which pad of {diode.ref} is the cathode",
@@ -62,7 +61,7 @@ def _diode_keys(
                 if other.net is None or other.net in near:
                     continue
                 ends = _line(far), _line(board.same_node(other.net))
-                yield Key(switch, diode, *(ends if pin in anodes else ends[::-1]), firm)
+                yield Key(switch, diode, *(ends if pin in anodes else ends[::-1]))
 
 
 def keys_of(board: Board) -> tuple[list[Key], list[Need]]:
@@ -81,7 +80,7 @@ def keys_of(board: Board) -> tuple[list[Key], list[Need]]:
         needs += [item for item in found if isinstance(item, Need)]
         keys += [item for item in found if isinstance(item, Key)]
         if not found:
-            keys.append(Key(switch, None, _line(first), _line(second), firm=True))
+            keys.append(Key(switch, None, _line(first), _line(second)))
     return keys, needs
 
 
@@ -137,7 +136,8 @@ def _directions(board: Board, keys: list[Key]) -> Iterator[Verdict]:
             yield Pass(key.diode.ref)
             continue
         # Numbered alike, diodes compare even where the numbering itself is only usual.
-        firm = key.firm or len({(k.diode.footprint, k.diode.symbol) for k in keys if k.diode}) == 1
+        like = {(k.diode.footprint, k.diode.symbol) for k in keys if k.diode}
+        firm = poles(board, key.diode)[2] or len(like) == 1
         words = {"key": key.switch.ref, "source": key.source, "sink": key.sink}
         subjects = (key.diode.ref, key.switch.ref)
         yield Fail(subjects, "against", words, (key.source, key.sink), firm=firm)
