@@ -185,6 +185,6 @@ def _headroom(board: Board, part: Part, fed: Rail, made: tuple[str, Level], drop
 
 def _load_need(part: Part, output: str) -> Need:
     return Need(
-        f"what {part.ref} feeds on {output} needs at least",
+        f"the least supply of what {part.ref} feeds on {output}",
         'board.toml: [parts.U7] supply = "1.8 V to 3.6 V" (the part it feeds)',
     )

@@ -26,6 +26,13 @@ from counterpoise.roles.paths import SOURCES, loads_on, marked_volts, node
 from counterpoise.roles.wording import amount, listed, span
 from counterpoise.values.ranges import Range
 
+_LEAST_OHM = 1e-3
+"""What a resistor of 0 Ω is reckoned as, so that it divides."""
+
+_FIGURES = "by figures from memory, or a part whose kind is not certain"
+_NAME = "the rail's voltage is known by its name only"
+_UNSURE = "whether it is a settable converter is not certain"
+
 
 def divided(reference: Range, above: Range, below: Range) -> Range:
     """Vref (1 + R1/R2) in volts, with R1 from output to feedback and R2 from feedback to ground."""
@@ -37,9 +44,14 @@ def converter_feedback(board: Board, rule: Rule) -> Iterator[Verdict]:
     for part in board.parts_as(*SOURCES):
         pins = board.pins_for(part, "feedback")
         outputs = output_nets(board, part)
-        if not pins or not outputs:
-            continue
-        yield _feedback(board, rule, part, pins[0].net, outputs[0], pins[0].label)
+        if pins and outputs:
+            yield _feedback(board, rule, part, pins[0].net, outputs[0], pins[0].label)
+        elif pins:
+            need = Need(
+                f"which pin of {part.ref} is its output",
+                "a card for it in cards/*.toml, beside board.toml, with pins.output",
+            )
+            yield Unknown(part.ref, (need,))
 
 
 def _feedback(
@@ -50,21 +62,14 @@ def _feedback(
     firm = board.role(part.ref).firm and known
     words = {"pin": label, "output": output}
     if net is None:
-        return Fail((part.ref,), "open", words, nets=(output,), firm=firm)
-    if net in node(board, output):
-        if isinstance(board.known(part, "output"), Known) or isinstance(reference, Need):
-            return Skip(f"{part.ref} senses its output straight: a fixed one")
-        return _judged(
-            board,
-            rule,
-            part,
-            output,
-            _Made(reference.value, reference.firm, "no divider", reference),
-        )
+        doubt = "" if firm else _UNSURE
+        return Fail((part.ref,), "open", words, nets=(output,), firm=firm, doubt=doubt)
+    if net in node(board, output) or board.is_ground(net):
+        return _undivided(board, rule, part, output, net, firm)
     above = _between(board, node(board, output), net)
     below = {p.ref: p for p in board.to_ground(net, "resistor")}
     if not above or not below:
-        return _half(board, part, net, words, firm, bool(above), bool(below))
+        return _half(board, part, net, words, firm, len(above), len(below))
     values = [_parallel(board, parts) for parts in (above, below)]
     unread = tuple(x for x in values if isinstance(x, Need))
     if unread:
@@ -104,14 +109,28 @@ def _between(board: Board, nets: frozenset[str], net: str) -> dict[str, Part]:
     return {p.ref: p for one in sorted(nets) for p in board.between(one, net, "resistor")}
 
 
+def _undivided(board: Board, rule: Rule, part: Part, output: str, net: str, firm: bool) -> Verdict:
+    """The feedback pin straight on the output, or on ground."""
+    reference = board.known(part, "reference")
+    if board.is_ground(net) and board.pins_for(part, "ground"):
+        sure = firm and isinstance(reference, Known)
+        doubt = "" if sure else "some converters take it for the choice of a fixed output"
+        words = {"pin": listed(p.label for p in board.pins_for(part, "feedback")), "output": output}
+        return Fail((part.ref,), "grounded", words, nets=(net,), firm=sure, doubt=doubt)
+    if isinstance(board.known(part, "output"), Known) or isinstance(reference, Need):
+        return Skip(f"{part.ref} has no divider: a fixed one")
+    made = _Made(reference.value, reference.firm, "its reference alone", reference)
+    return _judged(board, rule, part, output, made)
+
+
 def _half(
     board: Board,
     part: Part,
     net: str,
     words: dict[str, str],
     firm: bool,
-    above: bool,
-    below: bool,
+    above: int,
+    below: int,
 ) -> Verdict:
     """A divider without one half: a fault, unless something else than resistors stands there."""
     others = [
@@ -120,15 +139,14 @@ def _half(
         if p.ref != part.ref and board.role(p.ref).name not in ("capacitor", "test-point")
     ]
     unusual = [r for r in others if board.role(r).name != "resistor"]
-    chained = len(others) - len(unusual) > int(above) + int(below)
-    if unusual or chained:
+    if unusual or len(others) > above + below:  # more resistors than these: some in a row
         need = Need(
             f"what {part.ref} is set to ({listed(others)} at its feedback pin)",
             stating(part.ref, "output", "3.3 V"),
         )
         return Unknown(part.ref, (need,))
     case = "open" if not above and not below else "no-top" if not above else "no-bottom"
-    return Fail((part.ref,), case, words, nets=(net,), firm=firm)
+    return Fail((part.ref,), case, words, nets=(net,), firm=firm, doubt="" if firm else _UNSURE)
 
 
 def _parallel(board: Board, parts: dict[str, Part]) -> float | Need:
@@ -137,9 +155,7 @@ def _parallel(board: Board, parts: dict[str, Part]) -> float | Need:
         value = board.value(part)
         if isinstance(value, Need):
             return value
-        if value.value.middle <= 0:
-            return 1e-3
-        total += 1 / value.value.middle
+        total += 1 / max(value.value.middle, _LEAST_OHM)
     return 1 / total
 
 
@@ -202,6 +218,7 @@ def _misfed(part: Part, output: str, made: _Made, ref: str, known: Known) -> Fai
         measured=Measured(round(made.volts.middle, 4), "V"),
         limit=Limit(known.value.low, known.value.high, "V"),
         firm=made.firm and known.firm,
+        doubt="" if made.firm and known.firm else _FIGURES,
     )
 
 
@@ -222,5 +239,5 @@ def _against_mark(rule: Rule, part: Part, made: _Made, mark: float, output: str)
         measured=Measured(round(made.volts.middle, 4), "V"),
         limit=Limit(round(mark * (1 - off), 4), round(mark * (1 + off), 4), "V"),
         firm=firm,
-        doubt="" if firm else "the rail's voltage is known by its name only",
+        doubt=_FIGURES if not made.firm else "" if firm else _NAME,
     )
