@@ -15,6 +15,7 @@ from counterpoise.model.layout import Track
 from counterpoise.model.verdicts import Fail, Limit, Measured, Pass, Unknown, Verdict
 from counterpoise.roles.board import Board
 from counterpoise.roles.charging import charge_current
+from counterpoise.roles.paths import node
 from counterpoise.values.ranges import Range
 
 _COPPER_MM = 0.035
@@ -50,6 +51,18 @@ def _fed(board: Board, charger: Part, nets: frozenset[str]) -> bool:
 def _charge(board: Board, charger: Part) -> Range | None:
     current = charge_current(board, charger)
     return None if isinstance(current, Need) else current.amperes
+
+
+def _charging(board: Board, net: str, amps: Range) -> Iterator[str]:
+    """The chargers whose charge current makes most of what the net carries."""
+    for charger in board.parts_as("charger"):
+        charge = _charge(board, charger)
+        own = {n for net in board.nets_for(charger, "supply", "cell") for n in node(board, net)}
+        for socket in board.parts_as("usb-connector"):
+            nets = vbus_nets(board, socket)
+            own |= nets if _fed(board, charger, nets) else set()
+        if charge is not None and net in own and charge.high >= amps.high / 2:
+            yield charger.ref
 
 
 def _raise(found: dict[str, Range], board: Board, net: str, amps: Range | None) -> None:
@@ -121,7 +134,7 @@ def _judge(board: Board, rule: Rule, net: str, amps: Range, tracks: list[Track])
         "rise": f"{rise:g} K",
     }
     return Fail(
-        (net,),
+        (net, *_charging(board, net, amps)),
         "narrow",
         words,
         nets=(net,),

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from counterpoise.catalog.rules import Rule
-from counterpoise.checks._parts import pin_firm
+from counterpoise.checks._parts import pin_firm, pins_firm
 from counterpoise.model.circuit import Part, Pin
 from counterpoise.model.facts import Need
 from counterpoise.model.verdicts import (
@@ -66,6 +66,8 @@ def unknown_chargers(board: Board) -> Iterator[Verdict]:
 def _never_charges(board: Board, charger: Part) -> bool:
     """Whether charge-set-resistor already blames the pin."""
     pin = set_pin(board, charger)
+    if pin is not None and _on_status(board, charger) is not None:
+        return True
     net = set_network(board, charger)
     if pin is None or (net is not None and (net.driven_by or net.unread)):
         return False
@@ -173,6 +175,9 @@ def _no_set_pin(board: Board, charger: Part) -> Verdict:
 def _set_verdict(board: Board, rule: Rule, charger: Part, pin: Pin) -> Verdict:
     net = set_network(board, charger)
     optional = _works_without(board, charger)
+    stray = None if optional else _on_status(board, charger)
+    if stray is not None:
+        return _exchanged(board, charger, pin, *stray)
     if net is None or (net.ohms == (OPEN,) and not (net.driven_by or net.rails or net.unread)):
         return Pass(charger.ref) if optional else _set_fail(board, charger, pin, "open")
     hindered = blocked(charger, net)
@@ -184,6 +189,33 @@ def _set_verdict(board: Board, rule: Rule, charger: Part, pin: Pin) -> Verdict:
         to = listed(net.rails)
         return _set_fail(board, charger, pin, "elsewhere", to=to, parts=listed(net.resistors))
     return _set_in_range(board, charger, pin, net)
+
+
+def _on_status(board: Board, charger: Part) -> tuple[Pin, Part] | None:
+    """The status pin on which a lone resistor to ground stands while none stands on the setting pin.
+
+    A status output takes a light or a pull-up; alone, a resistor to ground does nothing there.
+    """
+    net = set_network(board, charger)
+    if net is not None and (net.ohms[0] != OPEN or net.unread):
+        return None
+    for pin in board.pins_for(charger, "status"):
+        others = [part for part in board.on_net(pin.net) if part.ref != charger.ref]
+        if len(others) == 1 and others[0] in board.to_ground(pin.net, "resistor"):
+            return pin, others[0]
+    return None
+
+
+def _exchanged(board: Board, charger: Part, pin: Pin, status: Pin, resistor: Part) -> Fail:
+    sure = board.role(charger.ref).firm and pins_firm(board, (pin, status))
+    return Fail(
+        (charger.ref,),
+        "exchanged",
+        {"pin": pin.label, "status": status.label, "parts": resistor.ref},
+        nets=tuple(net for net in (status.net, pin.net) if net is not None),
+        firm=sure,
+        doubt="" if sure else "what the two pins do is not known for sure",
+    )
 
 
 def _works_without(board: Board, charger: Part) -> bool:

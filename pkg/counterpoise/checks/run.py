@@ -40,6 +40,11 @@ _FILE_NEEDS = {
 }
 
 
+_CLOUDS = "duplicate-reference"
+"""The rule whose finding makes doubtful whatever is said of the same ref: which of the two parts is
+meant nobody can tell."""
+
+
 def function_of(rule: Rule) -> Check:
     """The function of the rule's slug, from the module named like the rule's TOML file.
 
@@ -223,7 +228,7 @@ def _covers(waiver: Waiver, finding: Finding, today: str | None) -> bool:
 def _folded(findings: list[Finding], rules: Iterable[tuple[Rule, Check]]) -> list[Finding]:
     """One cause, one stop: a finding whose rule yields to another that blames the same part is told
     beneath it. A stop is never hidden beneath a caution."""
-    yields = {rule.slug: rule.yields_to for rule, _ in rules}
+    yields = {rule.slug: _yields_to(rule) for rule, _ in rules}
     causes = [_cause(finding, findings, yields) for finding in findings]
     beneath: dict[int, list[str]] = {}
     for position, finding in enumerate(findings):
@@ -235,6 +240,10 @@ def _folded(findings: list[Finding], rules: Iterable[tuple[Rule, Check]]) -> lis
         for position, finding in enumerate(findings)
         if _root(position, causes) == position
     ]
+
+
+def _yields_to(rule: Rule) -> tuple[str, ...]:
+    return rule.yields_to if rule.slug == _CLOUDS else (*rule.yields_to, _CLOUDS)
 
 
 def _cause(
