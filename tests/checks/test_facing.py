@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from boards import circuit, manifest
+from boards import circuit, make_board, manifest
 from counterpoise.catalog.cards import read_cards
 from counterpoise.catalog.rules import all_rules
 from counterpoise.checks.run import function_of
@@ -14,6 +14,7 @@ from counterpoise.model.design import Design
 from counterpoise.model.verdicts import Fail, Pass, Unknown, Verdict
 from counterpoise.roles.board import Board
 from layouts import layout
+from rules import outcome
 
 BOARD = "board 40 x 30\n"
 PADS = "  pad 1 rect 1 x 1 at -1 0 net=A\n  pad 2 rect 1 x 1 at 1 0 net=GND\n"
@@ -76,6 +77,15 @@ def test_where_a_turned_plunger_points(angle: float, way: str) -> None:
         assert isinstance(found, Pass)
     else:
         assert failed(found).words["way"] == way
+
+
+def test_an_angle_up_to_the_limit_passes() -> None:
+    """A project that allows every way has said so: 180°."""
+    facts = '[board]\nfront = "top"\n[rules.switch-facing.limits]\nangle = "180"\n'
+    drawn = layout(f'{BOARD}part SW1 at 20 15 180 "MICRO"\n{PADS}')
+    made = make_board("SW1 - - : A GND", facts + switch("SW1", STATED), layout=drawn)
+    (covered,) = outcome("switch-facing", made).coverage
+    assert covered.verdict == "pass"
 
 
 def test_the_figure_and_the_place_are_told() -> None:

@@ -142,9 +142,9 @@ def _room(board: Board, footprint: Footprint, way: XY) -> tuple[float, float] | 
     shape = material(board)
     if shape is None or shape.is_empty:
         return None
-    ahead, behind = shape.bounds[2:], shape.bounds[:2]
-    corners = [(x, y) for x in (ahead[0], behind[0]) for y in (ahead[1], behind[1])]
-    along = [(x - footprint.at[0]) * way[0] + (y - footprint.at[1]) * way[1] for x, y in corners]
+    x1, y1, x2, y2 = shape.bounds
+    (x, y), (wx, wy) = footprint.at, way
+    along = [(cx - x) * wx + (cy - y) * wy for cx in (x1, x2) for cy in (y1, y2)]
     return max(along), -min(along)
 
 

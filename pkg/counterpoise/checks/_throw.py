@@ -78,11 +78,8 @@ def _judge_known(board: Board, use: Use, others: list[Use]) -> Verdict:
         if use.throw == "both":
             return Pass(ref)
         return Skip(f"{ref} has no pair of contacts in use, which is another rule's finding")
-    counted = Counter(u.throw for u in others if u.throw in _NAMES)
-    same, against = (
-        counted[use.throw],
-        [u for u in others if u.throw not in (use.throw, "", "both")],
-    )
+    same = sum(u.throw == use.throw for u in others)
+    against = [u for u in others if u.throw not in (use.throw, "", "both")]
     words = {
         "used": _NAMES[use.throw],
         "wanted": _NAMES["open" if use.throw == "closed" else "closed"],
@@ -90,8 +87,9 @@ def _judge_known(board: Board, use: Use, others: list[Use]) -> Verdict:
     }
     subjects = (ref, *(u.switch.ref for u in against))
     doubt = "" if use.firm else "its contacts are taken from usual numbering or from memory"
-    if len(against) > same + 1 or (use.throw == "closed" and against and len(against) > same):
-        # A clear majority, or the odd one of two that rests closed and draws current all the time.
+    # The odd one of two is that which rests closed and draws current all the time; against one that
+    # is open a clear majority must stand.
+    if len(against) > (same if use.throw == "closed" else same + 1):
         lone = len(against) == 1 and not use.stated and not _alike(use.switch, against[0].switch)
         severity = Severity.CAUTION if lone else None
         return Fail(
