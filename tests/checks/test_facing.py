@@ -270,11 +270,11 @@ def test_the_card_tells_the_plunger_of_the_footprint_it_knows(
 
 
 # -- pad order ------------------------------------------------------------------------------------
-def order(pads: str, name: str = "MICRO", stated: str = "", wiring: str = "1=A 2=B 3=C") -> Verdict:
+def order(pads: str, name: str = "MICRO", stated: str = "", turn: str = "") -> Verdict:
     facts = f"[parts.SW1]\n{stated}\n" if stated else ""
     rows = "".join(f"  pad {row}\n" for row in pads.split("; "))
-    drawn = f'{BOARD}part SW1 at 20 15 "{name}"\n{rows}'
-    (found,) = judged("switch-mirrored", f"SW1 SNAP1 {name} : {wiring}", facts, drawn, CARD)
+    drawn = f'{BOARD}part SW1 at 20 15 {turn} "{name}"\n{rows}'
+    (found,) = judged("switch-mirrored", f"SW1 SNAP1 {name} : 1=A 2=B 3=C", facts, drawn, CARD)
     return found
 
 
@@ -308,13 +308,15 @@ MIRRORED = "1 rect 1 x 1 at 5 0; 2 rect 1 x 1 at 0 0; 3 rect 1 x 1 at -5 0"
         ("1 rect 1 x 1 at -5 -3; 2 rect 1 x 1 at -5 3; 3 rect 1 x 1 at 5 3", "RING", "", Pass),
         ("1 rect 1 x 1 at 5 -3; 2 rect 1 x 1 at 5 3; 3 rect 1 x 1 at -5 3", "RING", "", Fail),
         (ROW, "RING", "", Unknown),
-        ("1 rect 1 x 1 at 0 0; 2 rect 1 x 1 at 0 5; 3 rect 1 x 1 at 0.02 0", "RING", "", Unknown),
-        ("1 rect 1 x 1 at 0 0; 2 rect 1 x 1 at 0 5; 3 rect 1 x 1 at 0.03 0", "RING", "", Pass),
+        ("1 rect 1 x 1 at 0 0; 2 rect 1 x 1 at 0 5; 3 rect 1 x 1 at 0.018 0", "RING", "", Unknown),
+        ("1 rect 1 x 1 at 0 0; 2 rect 1 x 1 at 0 5; 3 rect 1 x 1 at 0.025 0", "RING", "", Pass),
         ("1 rect 1 x 1 at -5 -3; 2 rect 1 x 1 at -5 3", "RING", "", Unknown),
     ],
 )
-def test_the_order_of_the_pads(pads: str, name: str, stated: str, verdict: type) -> None:
-    assert isinstance(order(pads, name, stated), verdict)
+@pytest.mark.parametrize("turn", ["", "60", "90", "200 back"])
+def test_the_order_of_the_pads(pads: str, name: str, stated: str, verdict: type, turn: str) -> None:
+    """However the part is turned, and from its own side."""
+    assert isinstance(order(pads, name, stated, turn), verdict)
 
 
 def test_a_switch_that_is_not_drawn_hides_no_other() -> None:
@@ -326,8 +328,9 @@ def test_a_switch_that_is_not_drawn_hides_no_other() -> None:
     assert failed(found).place is not None
 
 
-def test_switches_whose_pad_order_nobody_tells_share_one_need() -> None:
-    names = ("SW1", "SW2", "SW3")
+@pytest.mark.parametrize(("count", "more"), [(1, ""), (2, " and 1 more"), (3, " and 2 more")])
+def test_switches_whose_pad_order_nobody_tells_share_one_need(count: int, more: str) -> None:
+    names = ("SW1", "SW2", "SW3")[:count]
     wiring = "\n".join(f"{ref} - MICRO : 1=A 2=B 3=C" for ref in names)
     rows = "".join(f"  pad {row}\n" for row in ROW.split("; "))
     drawn = BOARD + "".join(
@@ -336,4 +339,4 @@ def test_switches_whose_pad_order_nobody_tells_share_one_need() -> None:
     facts = "".join(switch(ref, role="change-over-switch") for ref in names)
     (found,) = judged("switch-mirrored", wiring, facts, drawn)
     assert isinstance(found, Unknown)
-    assert found.needs[0].what == "the order of the pads of SW1 and 2 more"
+    assert found.needs[0].what == f"the order of the pads of SW1{more}"
