@@ -110,13 +110,14 @@ def judge_duplicate(board: Board) -> Iterator[Verdict]:
 def _duplicate(board: Board, refs: list[str], lines: list[BomLine]) -> Fail:
     parts = [part for ref in refs if (part := board.circuit.part(ref)) is not None]
     idle = bool(parts) and all(needs_no_line(board, part) for part in parts)
-    once = all(line is lines[0] for line in lines)
+    distinct = {id(line): line for line in lines}.values()
+    times = "twice" if len(lines) == 2 else f"{len(lines)} times"
     words = {
         "refs": listed(refs),
         "are": "are" if len(refs) > 1 else "is",
-        "lines": "twice on one line"
-        if once
-        else f"on {len(lines)} lines ({listed(_describe(line) for line in lines)})",
+        "lines": f"{times} on one line"
+        if len(distinct) == 1
+        else f"on {len(distinct)} lines ({listed(_describe(line) for line in distinct)})",
     }
     return Fail(tuple(refs), "duplicate", words, severity=Severity.CAUTION if idle else None)
 

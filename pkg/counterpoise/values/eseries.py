@@ -52,9 +52,12 @@ SERIES: dict[str, tuple[int, ...]] = {
 _BY_TOLERANCE = ((0.2, "E6"), (0.1, "E12"), (0.05, "E24"), (0.02, "E48"), (0.01, "E96"))
 
 
+_FINER = ("E48", "E96", "E192")
+
+
 def series_for(tolerance: float) -> str:
     """The coarsest series whose tolerance band (a fraction) is no wider than asked for."""
-    return next((name for band, name in _BY_TOLERANCE if tolerance >= band * (1 - 1e-9)), "E192")
+    return next((name for band, name in _BY_TOLERANCE if tolerance >= band), "E192")
 
 
 def in_series(value: float, tolerance: float) -> bool:
@@ -63,25 +66,25 @@ def in_series(value: float, tolerance: float) -> bool:
     Values of E24 count at every finer tolerance too: makers sell them so (common practice, no
     source). Zero counts: it is a link.
     """
-    if value == 0:
-        return True
-    if value < 0 or not math.isfinite(value):
-        return False
+    if value <= 0 or not math.isfinite(value):
+        return value == 0
     name = series_for(tolerance)
-    return _holds(name, value) or (tolerance < 0.05 and _holds("E24", value))
+    return _holds(name, value) or (name in _FINER and _holds("E24", value))
+
+
+def _steps(name: str, value: float) -> list[float]:
+    """The series' values in the decade of ``value``, up to the next one's first: a value a hair
+    short of it is that."""
+    series = SERIES[name]
+    decade = 10.0 ** math.floor(math.log10(value))
+    return [step / series[0] * decade for step in (*series, 10 * series[0])]
 
 
 def _holds(name: str, value: float) -> bool:
-    series = SERIES[name]
-    decade = 10.0 ** math.floor(math.log10(value) + 1e-9)
-    figures = value / decade * series[0]
-    return any(math.isclose(figures, step, rel_tol=1e-6) for step in series)
+    return any(math.isclose(value, step, rel_tol=1e-6) for step in _steps(name, value))
 
 
 def nearest(value: float, name: str = "E24") -> float:
     """The preferred value with the smallest ratio to ``value``, which must be above zero."""
-    decade = 10.0 ** math.floor(math.log10(value))
-    series = SERIES[name]
-    steps = [step / series[0] * decade * shift for shift in (0.1, 1, 10) for step in series]
-    best = min(steps, key=lambda step: abs(math.log(step / value)))
+    best = min(_steps(name, value), key=lambda step: abs(math.log(step / value)))
     return float(f"{best:.12g}")
