@@ -80,10 +80,29 @@ def test_copper_drawn_on_the_board_is_held_against_no_other_net() -> None:
     assert verdicts("gap-too-small", board) == [Pass("the board")]
 
 
+TIE = """
+board 40 x 30
+part X1 at 10 10
+  pad 1 rect 1 x 1 at 0 0 net=A
+  pad 2 rect 1 x 1 at 1.1 0 net=B
+"""
+
+
+@pytest.mark.parametrize(("ties", "faults"), [((("1", "2"),), 0), ((), 1)])
+def test_a_part_that_its_library_calls_a_net_tie(
+    ties: tuple[tuple[str, ...], ...], faults: int
+) -> None:
+    made = layout(TIE)
+    (footprint,) = made.footprints
+    tied = replace(made, footprints=(replace(footprint, net_ties=ties),))
+    found = verdicts("gap-too-small", make_board("X1 - - : A B", FAB, layout=tied))
+    assert len(fails(found)) == faults
+
+
 CELL = "BT1 CELL HOLDER : 1/+=VBAT 2/-=GND\n"
 CHARGED = CELL + "J1 USB_C USB_C : 1/VBUS=VBUS 2/GND=GND\nU1 CHARGER SOT : 1/VIN=VBUS 2/BAT=VBAT"
 ROLES = '[cell]\nref = "BT1"\n[parts.BT1]\nrole = "cell"\n[parts.U1]\nrole = "charger"\n'
-CARRIED = capacity_a(0.2, 0.035, 10.0)  # IPC-2221, 6.2
+CARRIED = capacity_a(0.26, 0.035, 10.0)  # IPC-2221, 6.2; a width whose figure has 15 digits
 
 
 @pytest.mark.parametrize(
@@ -98,6 +117,6 @@ CARRIED = capacity_a(0.2, 0.035, 10.0)  # IPC-2221, 6.2
 )
 def test_a_track_that_carries_just_its_current(current: str, verdict: type) -> None:
     facts = f'{ROLES}charge_current = "{current}"\n'
-    board = drawn("board 40 x 30\ntrack VBAT F.Cu 0.2 : 5 5 20 5", facts, CHARGED)
+    board = drawn("board 40 x 30\ntrack VBAT F.Cu 0.26 : 5 5 20 5", facts, CHARGED)
     (found,) = verdicts("track-current", board)
     assert isinstance(found, verdict)

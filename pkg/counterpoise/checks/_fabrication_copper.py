@@ -223,7 +223,8 @@ def _near_edge(board: Board, edge: BaseGeometry, limit: float) -> Iterator[Thing
             for index in which:
                 item = layer.items[index]
                 core = layer.cores[index]
-                nearest = strokes[tree.query_nearest(core, all_matches=False)[0]]
+                # A corner cuts a pad with two strokes, both at no distance.
+                nearest = shapely.MultiLineString(strokes[tree.query_nearest(core)].tolist())
                 gap = float(nearest.distance(core)) - float(layer.radii[index])
                 if not _may_touch(board, item, layer, index, nearest):
                     yield _edge_thing(item, gap, layer.name)
