@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from counterpoise.catalog.rules import Rule
 from counterpoise.checks._parts import distinct, plugs_in
@@ -20,7 +20,6 @@ from counterpoise.model.verdicts import (
     Verdict,
 )
 from counterpoise.roles.board import Board
-from counterpoise.roles.evidence import Known
 from counterpoise.roles.paths import ICS, SOURCES, Bypass, bypass, node
 from counterpoise.roles.pins import named, net_leaf
 from counterpoise.roles.voltages import volts_in_name
@@ -66,7 +65,7 @@ def decoupling_present(board: Board, rule: Rule) -> Iterator[Verdict]:
 
 def _held(board: Board, rule: Rule, pin: Pin) -> bool:
     """Whether a capacitor that counts stands on the pin's node."""
-    return pin.net is not None and bool(_near(rule, bypass(board, node(board, pin.net)), board))
+    return bool(_near(rule, bypass(board, node(board, str(pin.net))), board))
 
 
 def _supply_pins(board: Board, part: Part, all_of: bool = False) -> tuple[Pin, ...]:
@@ -113,18 +112,15 @@ def _near(rule: Rule, found: Bypass, board: Board) -> tuple[Part, ...]:
     """The capacitors large enough to count; one whose value is unread counts."""
     least = rule.limit("capacitance").low
     return tuple(
-        cap for cap in found.parts if cap.ref in found.unread or _farads(board, cap) >= least * 0.99
+        cap
+        for cap in found.parts
+        if isinstance(value := board.value(cap), Need) or value.value.middle >= least * 0.99
     )
 
 
-def _farads(board: Board, cap: Part) -> float:
-    value = board.value(cap)
-    return value.value.middle if isinstance(value, Known) else 0.0
-
-
 def _decoupled(board: Board, rule: Rule, part: Part, pins: tuple[Pin, ...]) -> Iterator[Verdict]:
-    found = {pin.net: bypass(board, node(board, pin.net)) for pin in pins if pin.net}
-    bare = [pin for pin in pins if pin.net and not _near(rule, found[pin.net], board)]
+    found = {net: bypass(board, node(board, net)) for net in _nets(pins)}
+    bare = [pin for pin in pins if not _near(rule, found[str(pin.net)], board)]
     if bare:
         yield _bare(board, rule, part, pins, bare)
         return
@@ -133,9 +129,10 @@ def _decoupled(board: Board, rule: Rule, part: Part, pins: tuple[Pin, ...]) -> I
     if not counted:
         yield Unknown(part.ref, tuple(dict.fromkeys(unread.values())))
         return
-    thin = _thin(board, rule, part, found, bool(unread))
-    far = None if thin else _far(board, rule, part, pins, found)
-    yield thin or far or _behind_bead(board, rule, part, pins) or Pass(part.ref)
+    thin = _thin(board, rule, part, found, tuple(dict.fromkeys(unread.values())))
+    if not isinstance(thin, Fail):
+        thin = _far(board, rule, part, pins, found) or _behind_bead(board, rule, part, pins) or thin
+    yield thin or Pass(part.ref)
 
 
 def _behind_bead(board: Board, rule: Rule, part: Part, pins: tuple[Pin, ...]) -> Fail | None:
@@ -154,7 +151,7 @@ def _behind_bead(board: Board, rule: Rule, part: Part, pins: tuple[Pin, ...]) ->
     return Fail(subjects, "bead", words, nets, severity=Severity.CAUTION)
 
 
-def _nets(pins: list[Pin]) -> tuple[str, ...]:
+def _nets(pins: Iterable[Pin]) -> tuple[str, ...]:
     """The nets of the pins, each once, in order."""
     return tuple(dict.fromkeys(str(pin.net) for pin in pins))
 
@@ -167,28 +164,26 @@ def _bare(board: Board, rule: Rule, part: Part, pins: tuple[Pin, ...], bare: lis
     # A module holds capacitors of its own, and an unknown chip may: neither is stopped for this.
     gentle = role.name in ("radio-module", "chip", "addressable-led") or not every
     gentle = gentle or (role.name in ("regulator", *SOURCES) and _leaves(board, bare))
-    words = {
-        "pins": listed(pin.label for pin in bare),
-        "nets": listed(pin.net for pin in bare if pin.net),
-    }
     return Fail(
         (part.ref,),
         "none" if every else "some",
-        words,
-        nets=tuple(pin.net for pin in bare if pin.net),
+        {"pins": listed(pin.label for pin in bare)},
+        nets=_nets(bare),
         limit=Limit(rule.limit("capacitance").low * 1e9, None, "nF"),
         severity=Severity.CAUTION if gentle else None,
         firm=firm,
-        doubt="" if firm else _doubt(board, part, pins),
+        doubt="" if firm else _doubt(board, part, pins, borne),
     )
 
 
 def _leaves(board: Board, pins: list[Pin]) -> bool:
     """Whether a rail goes on to a header: the board that is plugged there may hold capacitors."""
-    return any(board.on_net(net, "connector") for p in pins if p.net for net in node(board, p.net))
+    return any(board.on_net(net, "connector") for p in _nets(pins) for net in node(board, p))
 
 
-def _doubt(board: Board, part: Part, pins: tuple[Pin, ...]) -> str:
+def _doubt(board: Board, part: Part, pins: tuple[Pin, ...], borne: list[Pin]) -> str:
+    if borne and board.role(part.ref).firm:
+        return f"{listed(pin.label for pin in borne)} is fed by a pin of another chip"
     if any(board.function_of(pin) for pin in pins):
         role = board.role(part.ref)
         return f"taken for a {role.name}: {role.because}"
@@ -204,15 +199,17 @@ def _driven_by_signal(board: Board, part: Part, pin: Pin) -> bool:
 
 
 def _thin(
-    board: Board, rule: Rule, part: Part, found: dict[str, Bypass], unread: bool
-) -> Fail | None:
-    if board.role(part.ref).name not in _RADIOS or unread:
+    board: Board, rule: Rule, part: Part, found: dict[str, Bypass], unread: tuple[Need, ...]
+) -> Fail | Unknown | None:
+    if board.role(part.ref).name not in _RADIOS:
         return None
     most_net = max(found, key=lambda net: found[net].farads)
     most = found[most_net]
     least = rule.limit("bulk").low
     if most.farads >= least * 0.99:
         return None
+    if unread:
+        return Unknown(part.ref, unread)
     words = {"net": most_net, "sum": amount(most.farads, "F"), "least": amount(least, "F")}
     return Fail(
         (part.ref,),
@@ -234,9 +231,7 @@ def _far(
 
     worst: tuple[float, Pin, str] | None = None
     for pin in pins:
-        if pin.net is None:
-            continue
-        caps = [c.ref for c in _near(rule, found[pin.net], board)]
+        caps = [c.ref for c in _near(rule, found[str(pin.net)], board)]
         near = nearest_pad(board, pin, caps)
         if near and (worst is None or near[0] > worst[0]):
             worst = (near[0], pin, near[1])
@@ -248,7 +243,7 @@ def _far(
         (part.ref, worst[2]),
         "far",
         {**words, "most": f"{most:g} mm"},
-        nets=(worst[1].net or "",),
+        nets=_nets([worst[1]]),
         measured=Measured(round(worst[0], 2), "mm"),
         limit=Limit(None, most, "mm"),
         severity=Severity.CAUTION,
