@@ -179,7 +179,7 @@ def _tolerance(tokens: list[str], nominal: float, kind: str) -> float | None:
     stated = [float(m[1]) / 100 for token in tokens if (m := _PERCENT.fullmatch(token))]
     if kind in ("crystal", "resonator"):
         stated += [float(m[1]) * 1e-6 for token in tokens if (m := _PPM.fullmatch(token))]
-    if kind == "capacitor" and nominal > 0:
+    if kind == "capacitor":
         found = (m for token in tokens if (m := _ABSOLUTE.fullmatch(token)))
         stated += [float(m[1]) * 1e-12 / nominal for m in found]
     if not stated and kind in ("resistor", "capacitor", "inductor"):
