@@ -45,7 +45,7 @@ def test_a_zone_of_which_one_side_is_recalled_stops_nothing_beside_the_body(
         cards,
     )
     (verdict,) = verdicts("antenna-clear-zone", board)
-    assert told(verdict) == ("slight" if recalled else "under")
+    assert told(verdict) == ("slight" if recalled else "within")
 
 
 @pytest.mark.parametrize(

@@ -49,7 +49,7 @@ def test_copper_of_a_twentieth_of_a_square_millimetre_is_a_speck(
     ("copper", "expected"),
     [
         (pour(10, 22, 30, 23), "Pass"),  # the zone may lie above the body
-        (pour(10, 18, 30, 19) + pour(10, 21, 30, 22), "under"),  # a quarter, wherever it lies
+        (pour(10, 18, 30, 19) + pour(10, 21, 30, 22), "within"),  # a quarter, wherever it lies
         (pour(10, 18, 30, 19.1) + pour(10, 20.9, 30, 22), "under"),
         (pour(10, 10, 30, 19.5) + pour(10, 20.5, 30, 30), "under"),
         (pour(10, 18.1, 30, 19) + pour(10, 21, 30, 21.9), "slight"),
@@ -65,7 +65,7 @@ def test_the_zone_of_the_sheet_wherever_it_may_lie(copper: str, expected: str) -
 def test_a_quarter_of_a_stated_zone_stops_and_of_a_guessed_one_does_not() -> None:
     # Both run beside the body and cover more than a quarter of the zone, but nothing of the body.
     copper = pour(10, 10, 30, 19) + pour(10, 21, 30, 30)
-    assert told(one(CHIP + copper, STATED)) == "under"
+    assert told(one(CHIP + copper, STATED)) == "within"
     assert told(one(CHIP + copper)) == "slight"
 
 
@@ -73,7 +73,7 @@ def test_the_plane_that_stops_the_board_is_not_hidden_by_a_track_over_the_body()
     plane = pour(10, 10, 30, 19) + pour(10, 21, 30, 30)
     verdict = one(CHIP + plane + "track SDA F.Cu 0.2 : 21 10 21 30\n", STATED)
     assert isinstance(verdict, Fail)
-    assert (verdict.case, verdict.words["what"]) == ("under", "copper area GND")
+    assert (verdict.case, verdict.words["what"]) == ("within", "copper area GND")
     assert set(verdict.nets) == {"GND", "SDA"}
 
 

@@ -21,6 +21,9 @@ from counterpoise.roles.board import Board
 _UNPOURED = 0.1
 """Share of a clear zone under an area without its fill from which the copper there is unknown."""
 
+_UNDER = 0.01
+"""Share of the body from which copper lies under it rather than beside it."""
+
 
 @dataclass(frozen=True, slots=True)
 class Intruder:
@@ -95,7 +98,7 @@ def _fail(zone: Zone, found: list[Intruder], rule: Rule) -> Fail:
     }
     return Fail(
         (ref, *sorted({i.ref for i in found if i.ref and i.ref != ref})),
-        "under" if heavy else "slight",
+        _case(worst) if heavy else "slight",
         words,
         nets=tuple({i.net for i in found if i.net}),
         place=place(worst.at, side_of(worst.layer)),
@@ -104,6 +107,10 @@ def _fail(zone: Zone, found: list[Intruder], rule: Rule) -> Fail:
         firm=not zone.guessed,
         doubt=zone.guessed,
     )
+
+
+def _case(worst: Intruder) -> str:
+    return "under" if worst.of_body > _UNDER else "within"
 
 
 def _intruders(
