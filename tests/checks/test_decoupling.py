@@ -15,4 +15,5 @@ def test_a_bare_supply_is_held_against_the_least_that_counts() -> None:
     )
     (finding,) = outcome("decoupling-present", board).findings
     assert finding.limit is not None
-    assert (finding.limit.min, finding.limit.unit) == (pytest.approx(10), "nF")
+    assert finding.limit.min == pytest.approx(10)
+    assert finding.limit.unit == "nF"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
 from counterpoise.catalog.rules import Rule
@@ -9,9 +10,11 @@ from counterpoise.model.circuit import Part, Pin, PinKind
 from counterpoise.model.facts import Need
 from counterpoise.model.verdicts import Fail, Limit, Measured, Pass, Unknown, Verdict
 from counterpoise.roles.board import Board
+from counterpoise.roles.charging import stating
 from counterpoise.roles.facts import need_role
 from counterpoise.roles.paths import CONVERTERS, node
 from counterpoise.roles.wording import amount, listed, span
+from counterpoise.values.ranges import Range
 
 _MAYBE = ("chip", "unknown", "regulator", "charger")
 """Roles of a chip that its coil would have shown to be a converter, were it there."""
@@ -28,10 +31,10 @@ def converter_inductor(board: Board, rule: Rule) -> Iterator[Verdict]:
     for part in (*board.parts_as(*CONVERTERS), *_by_pins(board)):
         pins = board.pins_for(part, "switch-node")
         nodes = board.nets_for(part, "switch-node")
-        coils = {c.ref: c for net in nodes for c in board.on_net(net, "inductor")}
-        loose = [loose for coil in coils.values() if (loose := _loose(board, part, coil))]
         if not pins:
             continue
+        coils = {c.ref: c for net in nodes for c in board.on_net(net, "inductor")}
+        loose = [loose for coil in coils.values() if (loose := _loose(board, part, coil))]
         if not coils:
             yield _without_coil(board, part, pins, nodes)
         elif loose:
@@ -45,9 +48,9 @@ def _by_pins(board: Board) -> Iterator[Part]:
     """Chips that are converters by their pins: supply, switching node, output or feedback."""
     for part in board.parts_as(*_MAYBE):
         functions = {board.function_of(pin) for pin in part.pins}
-        few = 3 <= len({pin.number for pin in part.pins}) <= _MOST_PADS
+        few = len({pin.number for pin in part.pins}) <= _MOST_PADS
         gives = functions & {"output", "feedback", "cell"}
-        if few and gives and {"supply", "switch-node"} <= functions:
+        if few and gives and "supply" in functions and "switch-node" in functions:
             yield part
 
 
@@ -118,20 +121,22 @@ def _coil(board: Board, part: Part, coil: Part) -> Iterator[Verdict]:
         return
     low, high = wanted.value.low * 0.8, wanted.value.high * 1.2
     if not low <= value.value.middle <= high:
-        yield Fail(
-            (coil.ref, part.ref),
-            "value",
-            {
-                "value": amount(value.value.middle, "H"),
-                "who": part.ref,
-                "wanted": span(wanted.value, "H") if wanted.value.high < 1 else "more",
-            },
-            nets=coil.nets,
-            measured=Measured(round(value.value.middle * 1e6, 4), "µH"),
-            limit=Limit(wanted.value.low * 1e6, wanted.value.high * 1e6, "µH"),
-        )
+        yield _off(coil, part, value.value.middle, wanted.value)
         return
     yield from _saturation(board, part, coil)
+
+
+def _off(coil: Part, part: Part, henries: float, wanted: Range) -> Fail:
+    bounded = math.isfinite(wanted.high)
+    asked = span(wanted, "H") if bounded else f"{amount(wanted.low, 'H')} or more"
+    return Fail(
+        (coil.ref, part.ref),
+        "value",
+        {"value": amount(henries, "H"), "who": part.ref, "wanted": asked},
+        nets=coil.nets,
+        measured=Measured(round(henries * 1e6, 4), "µH"),
+        limit=Limit(wanted.low * 1e6, wanted.high * 1e6 if bounded else None, "µH"),
+    )
 
 
 def _saturation(board: Board, part: Part, coil: Part) -> Iterator[Verdict]:
@@ -139,19 +144,22 @@ def _saturation(board: Board, part: Part, coil: Part) -> Iterator[Verdict]:
     if isinstance(peak, Need) or isinstance(most, Need):
         yield Unknown(coil.ref, tuple(x for x in (peak, most) if isinstance(x, Need)))
         return
-    inside = most.value.at_least(peak.value.high)
-    if inside is not False and most.value.low >= peak.value.low:
+    stands = most.value.at_least(peak.value.high)
+    if stands:
         yield Pass(coil.ref)
-        return
-    yield Fail(
-        (coil.ref, part.ref),
-        "saturates",
-        {
-            "who": part.ref,
-            "peak": span(peak.value, "A"),
-            "most": span(most.value, "A"),
-        },
-        nets=coil.nets,
-        measured=Measured(round(most.value.middle, 4), "A"),
-        limit=Limit(peak.value.high, None, "A"),
-    )
+    elif stands is None:
+        example = f"{peak.value.high:g} A"
+        need = Need(
+            f"the saturation current of {coil.ref} ({span(most.value, 'A')})",
+            stating(coil.ref, "saturation_current", example),
+        )
+        yield Unknown(coil.ref, (need,))
+    else:
+        yield Fail(
+            (coil.ref, part.ref),
+            "saturates",
+            {"who": part.ref, "peak": span(peak.value, "A"), "most": span(most.value, "A")},
+            nets=coil.nets,
+            measured=Measured(round(most.value.middle, 4), "A"),
+            limit=Limit(peak.value.high, None, "A"),
+        )
