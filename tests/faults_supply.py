@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from counterpoise.model.circuit import Part, Pin
+from counterpoise.model.design import Design
 from counterpoise.roles.board import Board
 from faults import Fault, Kind, fault, rewired, with_part
 
@@ -95,6 +96,53 @@ def coil_shorted(board: Board) -> Iterator[Fault]:
         made = rewired(board, {(coil.ref, pin.number): node for pin in coil.pins})
         rules = "converter-inductor"
         yield fault(board, "coil_shorted", coil.ref, made, rules, coil.ref)
+
+
+def _makers(board: Board) -> Iterator[tuple[Part, str]]:
+    """Regulators and converters by role, with the net at their output pin."""
+    for part in board.parts_as("regulator", "boost", "buck", "buck-boost"):
+        for net in board.nets_for(part, "output"):
+            if not board.is_ground(net):
+                yield part, net
+
+
+def _outputs_on(board: Board, part: Part, net: str) -> Design:
+    pins = board.pins_for(part, "output")
+    return rewired(board, {(part.ref, pin.number): net for pin in pins})
+
+
+@kind
+def output_on_the_cell(board: Board) -> Iterator[Fault]:
+    for part, _ in _makers(board):
+        for cell in board.parts_as("cell"):
+            plus = [n for n in board.nets_for(cell, "plus") if not board.is_ground(n)]
+            if len(plus) == 1:
+                made = _outputs_on(board, part, plus[0])
+                rules = "rail-shorted"
+                yield fault(board, "output_on_the_cell", part.ref, made, rules, part.ref)
+
+
+@kind
+def output_on_the_cable(board: Board) -> Iterator[Fault]:
+    """A regulator's or converter's output on the supply of a socket with pull-downs."""
+    for part, _ in _makers(board):
+        for socket in board.parts_as("usb-connector"):
+            vbus = [n for n in board.nets_for(socket, "vbus") if not board.is_ground(n)]
+            sinks = any(board.to_ground(n, "resistor") for n in board.nets_for(socket, "cc"))
+            if len(vbus) == 1 and sinks:
+                made = _outputs_on(board, part, vbus[0])
+                rules = "rail-shorted"
+                yield fault(board, "output_on_the_cable", part.ref, made, rules, part.ref)
+
+
+@kind
+def regulator_in_and_out_joined(board: Board) -> Iterator[Fault]:
+    for part in board.parts_as("regulator"):
+        nets = set(board.nets_for(part, "supply"))
+        if len(nets) == 1 and board.pins_for(part, "output"):
+            made = _outputs_on(board, part, nets.pop())
+            rules = "rail-shorted"
+            yield fault(board, "regulator_in_and_out_joined", part.ref, made, rules, part.ref)
 
 
 # -- clock ---------------------------------------------------------------------------------------

@@ -6,16 +6,12 @@ from collections.abc import Iterator
 
 from counterpoise.catalog.rules import Rule
 from counterpoise.checks._power_feed import firm_pins
-from counterpoise.model.circuit import Part, PinKind
-from counterpoise.model.facts import Need
-from counterpoise.model.verdicts import Fail, Pass, Severity, Unknown, Verdict
+from counterpoise.checks._power_joined import joined_sources
+from counterpoise.model.circuit import PinKind
+from counterpoise.model.verdicts import Fail, Pass, Severity, Verdict
 from counterpoise.roles.board import Board
-from counterpoise.roles.evidence import Known
 from counterpoise.roles.paths import SOURCES, node
-from counterpoise.roles.wording import listed, span
-
-_USB_LEAST = 4.4
-"""Volts; the least that a host may offer at a full-power port (USB 2.0, 7.2.2)."""
+from counterpoise.roles.wording import listed
 
 
 # -- rail-shorted --------------------------------------------------------------------------------
@@ -36,7 +32,8 @@ def rail_shorted(board: Board, rule: Rule) -> Iterator[Verdict]:
         else:
             yield Pass(part.ref)
     yield from _usb_grounds(board)
-    yield from _joined_sources(board)
+    yield from _idle_regulators(board)
+    yield from joined_sources(board)
     yield from _across_one_net(board)
 
 
@@ -59,72 +56,32 @@ def _usb_grounds(board: Board) -> Iterator[Verdict]:
             yield Fail((part.ref,), "usb-ground", words, (wrong[0].net or "",), firm=firm)
 
 
-def _sources(board: Board) -> dict[str, list[tuple[Part, str]]]:
-    """Sources by node: USB supplies, cells' positive ends, outputs of regulators and converters."""
-    found: dict[str, list[tuple[Part, str]]] = {}
-    kinds = (
-        (("usb-connector",), ("vbus",), "usb"),
-        (("cell",), ("plus",), "cell"),
-        (SOURCES, ("output",), "output"),
-    )
-    for roles, functions, kind in kinds:
-        for part in board.parts_as(*roles):
-            for net in board.nets_for(part, *functions):
-                key = min(node(board, net))
-                if not board.is_ground(key) and (part, kind) not in found.setdefault(key, []):
-                    found[key].append((part, kind))
-    return found
-
-
-def _joined_sources(board: Board) -> Iterator[Verdict]:
-    for net, sources in sorted(_sources(board).items()):
-        for i, (a, kind_a) in enumerate(sources):
-            for b, kind_b in sources[i + 1 :]:
-                if a.ref != b.ref:
-                    yield from _clash(board, net, (a, kind_a), (b, kind_b))
-
-
-def _clash(
-    board: Board, net: str, one: tuple[Part, str], other: tuple[Part, str]
-) -> Iterator[Verdict]:
-    (a, kind_a), (b, kind_b) = one, other
-    if kind_a == kind_b and kind_a != "output":
-        return
-    words = {"net": net, "other": b.ref}
-    firm = board.role(a.ref).firm and board.role(b.ref).firm
-    if {kind_a, kind_b} == {"usb", "cell"}:
-        yield Fail((b.ref, a.ref), "usb-cell", {**words, "other": a.ref}, (net,), firm=firm)
-        return
-    if "usb" in (kind_a, kind_b):
-        yield from _on_usb(board, net, one, other, firm)
-        return
-    outputs = [board.known(p, "output") for p, kind in (one, other) if kind == "output"]
-    missing = tuple(x for x in outputs if isinstance(x, Need))
-    if missing:
-        yield Unknown(a.ref, missing)
-        return
-    ranges = [x.value for x in outputs if isinstance(x, Known)]
-    if len(ranges) == 2 and ranges[0].low <= ranges[1].high and ranges[1].low <= ranges[0].high:
-        return
-    given = [span(r, "V") for r in ranges] + ["a cell"] * ("cell" in (kind_a, kind_b))
-    words["volts"] = " and ".join(given)
-    sure = firm and all(x.firm for x in outputs if isinstance(x, Known))
-    yield Fail((b.ref, a.ref), "sources", {**words, "other": a.ref}, (net,), firm=sure)
-
-
-def _on_usb(
-    board: Board, net: str, one: tuple[Part, str], other: tuple[Part, str], firm: bool
-) -> Iterator[Verdict]:
-    """An output joined to a USB supply: some 5 V feeds a host's socket, less clashes."""
-    source = other[0] if one[1] == "usb" else one[0]
-    socket = one[0] if one[1] == "usb" else other[0]
-    output = board.known(source, "output")
-    if isinstance(output, Need):
-        yield Unknown(source.ref, (output,))
-    elif output.value.high < _USB_LEAST:
-        words = {"net": net, "other": socket.ref, "volts": f"{span(output.value, 'V')} and 5 V"}
-        refs = (source.ref, socket.ref)
-        yield Fail(refs, "sources", words, (net,), firm=firm and output.firm)
+def _idle_regulators(board: Board) -> Iterator[Verdict]:
+    """Regulators whose input and output are one net. A chip that runs itself from its own output has
+    its input elsewhere too."""
+    for part in board.parts_as("regulator", "buck"):
+        inputs = [p for p in board.pins_for(part, "supply") if p.net is not None]
+        outputs = [p for p in board.pins_for(part, "output") if p.net is not None]
+        nets = {str(pin.net) for pin in outputs if not board.is_ground(pin.net)}
+        whole = {n for net in nets for n in node(board, net)}
+        if not inputs or not nets or not all(pin.net in whole for pin in inputs):
+            continue
+        firm = board.role(part.ref).firm and firm_pins(board, (*inputs, *outputs))
+        # A link across a regulator is drawn for boards that leave the regulator out.
+        linked = not all(pin.net in nets for pin in inputs)
+        severity = Severity.CAUTION if linked else None
+        words = {
+            "net": listed(sorted({str(p.net) for p in (*inputs, *outputs)})),
+            "pins": listed(p.label for p in (*inputs, *outputs)),
+        }
+        yield Fail(
+            (part.ref,),
+            "through",
+            words,
+            tuple(sorted(nets)),
+            severity=severity,
+            firm=firm,
+        )
 
 
 _TWO_PIN = ("resistor", "capacitor", "inductor", "diode", "zener", "led", "crystal", "fuse")
