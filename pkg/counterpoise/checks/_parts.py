@@ -6,6 +6,7 @@ from collections.abc import Iterable
 
 from counterpoise.model.circuit import Part, Pin, PinKind
 from counterpoise.roles.board import Board
+from counterpoise.roles.facts import key_of
 from counterpoise.roles.rails import Rail
 
 
@@ -16,9 +17,7 @@ def distinct(parts: Iterable[Part]) -> tuple[Part, ...]:
 
 def manifest_line(ref: str, text: str) -> str:
     """Where a fact of a part is stated."""
-    plain = ref.replace("-", "").replace("_", "")
-    key = ref if plain.isascii() and plain.isalnum() else '"' + ref.replace('"', '\\"') + '"'
-    return f"board.toml: [parts.{key}] {text}"
+    return f"board.toml: [parts.{key_of(ref)}] {text}"
 
 
 def pin_firm(board: Board, pin: Pin) -> bool:
@@ -28,8 +27,8 @@ def pin_firm(board: Board, pin: Pin) -> bool:
     if evidence != "card":
         return evidence in ("manifest", "pins")
     card, part = board.card(pin.ref), board.circuit.part(pin.ref)
-    if card is None or part is None:
-        return False
+    assert card is not None
+    assert part is not None
     spelt = pin.name.upper()
     if spelt and any(spelt == name.upper() for names in card.names.values() for name in names):
         return True
@@ -90,15 +89,16 @@ def supply(board: Board, net: str | None) -> Rail | None:
     return None if _behind_resistor(board, net, rail) else rail
 
 
-def _weight(board: Board, net: str) -> tuple[bool, int]:
-    """What makes a net a supply rather than a signal: a power pin, then its number of pins."""
+def _powered(board: Board, net: str) -> bool:
+    """Whether a pin on the net gives or takes a supply."""
     pins = board.circuit.pins_on(net)
-    power = any(board.function_of(p) in _POWER or p.kind in _POWER_KINDS for p in pins)
-    return power, len(pins)
+    return any(board.function_of(p) in _POWER or p.kind in _POWER_KINDS for p in pins)
 
 
 def _behind_resistor(board: Board, net: str, rail: Rail) -> bool:
     """Whether a net that is more of a supply feeds it through a resistor, or small ones in a row."""
+    if _powered(board, net):
+        return False  # a supply of its own, though filtered
     nets = [net]
     for here in nets:
         for resistor in board.on_net(here, "resistor"):
@@ -106,7 +106,8 @@ def _behind_resistor(board: Board, net: str, rail: Rail) -> bool:
             source = board.volts(other) if other and not board.is_ground(other) else None
             if other is None or not isinstance(source, Rail) or source.drivers != rail.drivers:
                 continue
-            if _weight(board, other) > _weight(board, net):
+            more = len(board.circuit.pins_on(other)) > len(board.circuit.pins_on(net))
+            if more or _powered(board, other):
                 return True
             if other not in nets and source.volts.low >= LEAST_SUPPLY_V:
                 nets.append(other)
