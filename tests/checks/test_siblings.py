@@ -85,6 +85,23 @@ def test_a_turned_row_has_its_odd_one_too() -> None:
     assert (found.subjects[0], found.words["turn"]) == ("SW3", "180°")
 
 
+def test_whole_turns_count_for_nothing() -> None:
+    found = odd("20 20 0", "35 20 360", "50 20 180")
+    assert found is not None
+    assert found.subjects[0] == "SW3"
+    found = odd("20 15 -90", "20 25 270", "20 35 180", edge=OPEN)
+    assert found is not None
+    assert (found.subjects[0], found.words["turn"]) == ("SW3", "90°")
+    assert odd("20 20 -90", "35 20 270", "50 20 270") is None
+
+
+def test_a_group_is_told_by_its_first() -> None:
+    row = ("20 20 0", "35 20 0")
+    for group in (row, (*row, "50 20 0"), (*row, "50 20 45"), (*row, "50 20 90", "65 20 180")):
+        assert judged(*group) == [Pass("SW1")]
+    assert judged("40 25 0", "40 35 180") == [Pass("SW1")]
+
+
 def test_two_of_one_kind_and_two_of_another_are_a_pattern() -> None:
     assert odd("20 20 0", "35 20 0", "50 20 180", "65 20 180") is None
     assert odd("20 20 0", "35 20 0", "50 20 180", "65 20 90") is None
@@ -125,6 +142,7 @@ def test_refs_are_read_as_numbers() -> None:
         ("40 30 30", "35 21.34 210", True),
         ("40 30 30", "48.66 25 210", False),
         ("40 30 60", "31.34 25 240", True),
+        ("40 30 30", "31.34 25 210", True),
         # A quarter turn, or any other, is on purpose in a pair.
         ("30 30 0", "50 30 90", True),
         ("30 30 0", "50 30 179", True),
@@ -179,6 +197,11 @@ def test_one_of_those_at_the_edges_looks_inwards() -> None:
     assert odd("8 20 90", "8 40 90", "40 8 0") is None
     assert odd("8 20 90", "8 40 90", "72 50 0") is not None
     assert odd("8 20 90", "8 40 90", "72 50 270") is None
+    assert odd("25 8 0", "40 8 0", "72 30 270") is None
+    assert odd("25 8 0", "40 8 0", "72 30 90") is not None
+    # With another side of theirs to the edge: left at the left, left and right at the top.
+    assert odd("8 20 0", "8 40 0", "40 8 270") is None
+    assert odd("8 20 0", "8 40 0", "40 8 90") is not None
     assert odd("8 20 90", "8 40 90", "40 52 180") is None
     assert odd("8 20 90", "8 40 90", "40 52 0") is not None
 

@@ -18,6 +18,7 @@ from counterpoise.roles.refdes import natural
 
 _LIKE = ("push-switch", "change-over-switch", "slide-switch", "encoder")
 _EVEN_MM = 0.25
+_STEP_MM = 0.05
 
 
 def siblings(board: Board, rule: Rule) -> Iterator[Verdict]:
@@ -60,8 +61,7 @@ def _even(footprint: Footprint) -> bool:
 
 
 def _mark(footprint: Footprint, at: XY, size: XY) -> tuple[int, ...]:
-    x, y = local(footprint, at)
-    return round(x * 20), round(y * 20), round(size[0] * 20), round(size[1] * 20)
+    return tuple(round(length / _STEP_MM) for length in (*local(footprint, at), *size))
 
 
 def _group(board: Board, group: list[Footprint]) -> Verdict:
