@@ -30,7 +30,7 @@ def test_amounts_up_to_there_are_read(text: str, volts: float) -> None:
     ],
 )
 def test_further_units(text: str, dimension: str, expected: float) -> None:
-    assert quantity(text, dimension) == pytest.approx(expected, rel=1e-9)
+    assert quantity(text, dimension) == pytest.approx(expected, rel=1e-9, abs=0)
 
 
 @pytest.mark.parametrize("unit", ["x" * 41, "furlongz", "__class__", "m;g", "s"])
@@ -95,7 +95,7 @@ def test_what_is_sold(value: float, tolerance: float, sold: bool) -> None:
     ],
 )
 def test_nearest_across_decades(value: float, name: str, expected: float) -> None:
-    assert nearest(value, name) == pytest.approx(expected, rel=1e-12)
+    assert nearest(value, name) == pytest.approx(expected, rel=1e-12, abs=0)
 
 
 # EIA/JEDEC chip sizes: hundredths of an inch in the imperial code, tenths of a millimetre in the
@@ -174,5 +174,5 @@ def test_what_a_bare_or_odd_figure_may_mean(
         assert found is None
         return
     assert found is not None
-    assert found.nominal == pytest.approx(nominal, rel=1e-12)
-    assert found.doubtful == pytest.approx(others, rel=1e-12)
+    assert found.nominal == pytest.approx(nominal, rel=1e-12, abs=0)
+    assert found.doubtful == pytest.approx(others, rel=1e-12, abs=0)

@@ -32,7 +32,7 @@ def _read(text: str, kind: str) -> PartValue:
 )
 def test_rkm_resistors(code: str, ohms: float) -> None:
     assert _read(code, "resistor") == PartValue(si=_read(f"{ohms!r} ohm", "resistor").si)
-    assert _read(code, "resistor").nominal == pytest.approx(ohms, rel=1e-12)
+    assert _read(code, "resistor").nominal == pytest.approx(ohms, rel=1e-12, abs=0)
 
 
 @pytest.mark.parametrize(
@@ -52,7 +52,7 @@ def test_rkm_resistors(code: str, ohms: float) -> None:
     ],
 )
 def test_rkm_capacitors(code: str, farads: float) -> None:
-    assert _read(code, "capacitor").nominal == pytest.approx(farads, rel=1e-12)
+    assert _read(code, "capacitor").nominal == pytest.approx(farads, rel=1e-12, abs=0)
     assert not _read(code, "capacitor").doubtful
 
 

@@ -33,7 +33,7 @@ PREFIXED = [
 def test_prefixes(dimension: str, prefix: str, unit: str) -> None:
     """Those of the table, and the others by pint."""
     found = quantity(f"3 {prefix}{unit}", dimension)
-    assert found == pytest.approx(float(f"3e{SI[prefix]}"), rel=1e-12)
+    assert found == pytest.approx(float(f"3e{SI[prefix]}"), rel=1e-12, abs=0)
 
 
 @pytest.mark.parametrize(
@@ -67,7 +67,7 @@ def test_prefixes(dimension: str, prefix: str, unit: str) -> None:
     ],
 )
 def test_the_other_units_of_the_table(text: str, dimension: str, expected: float) -> None:
-    assert quantity(text, dimension) == pytest.approx(expected, rel=1e-12)
+    assert quantity(text, dimension) == pytest.approx(expected, rel=1e-12, abs=0)
 
 
 @pytest.mark.parametrize("dimension", sorted(DIMENSIONS))
@@ -96,7 +96,7 @@ def test_the_example_of_a_message_is_read(dimension: str) -> None:
 )
 def test_ranges(text: str, dimension: str, found: Range) -> None:
     read = quantity_range(text, dimension)
-    assert (read.low, read.high) == pytest.approx((found.low, found.high), rel=1e-12)
+    assert (read.low, read.high) == pytest.approx((found.low, found.high), rel=1e-12, abs=0)
 
 
 @pytest.mark.parametrize(

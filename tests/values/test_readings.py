@@ -95,7 +95,7 @@ READ = [
 def test_one_reading(kind: str, text: str, value: float) -> None:
     found = read_value(text, kind)
     assert found is not None
-    assert found.nominal == pytest.approx(value, rel=1e-12)
+    assert found.nominal == pytest.approx(value, rel=1e-12, abs=0)
     assert found.doubtful == ()
 
 
@@ -134,7 +134,7 @@ def test_several_readings(kind: str, text: str, readings: tuple[float, ...] | No
         assert found is None
         return
     assert found is not None
-    assert (found.nominal, *found.doubtful) == pytest.approx(readings, rel=1e-12)
+    assert (found.nominal, *found.doubtful) == pytest.approx(readings, rel=1e-12, abs=0)
 
 
 @pytest.mark.parametrize(
@@ -196,7 +196,7 @@ def test_the_letter_behind_is_the_tolerance(
 ) -> None:
     found = read_value(text, kind)
     assert found is not None
-    assert found.nominal == pytest.approx(value, rel=1e-12)
+    assert found.nominal == pytest.approx(value, rel=1e-12, abs=0)
     assert found.tolerance == tolerance
 
 

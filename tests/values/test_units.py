@@ -23,7 +23,7 @@ def test_table_agrees_with_pint(dimension: str, unit: str) -> None:
     foreign = DIMENSIONS[dimension][3]
     name = _PINT_NAMES.get(unit, unit)
     expected = PINT.Quantity(2.5, name).to(foreign).magnitude
-    assert quantity(f"2.5 {unit}", dimension) == pytest.approx(expected, rel=1e-12)
+    assert quantity(f"2.5 {unit}", dimension) == pytest.approx(expected, rel=1e-12, abs=0)
 
 
 @pytest.mark.parametrize(
@@ -55,7 +55,7 @@ def test_table_agrees_with_pint(dimension: str, unit: str) -> None:
     ],
 )
 def test_quantity(text: str, dimension: str, expected: float) -> None:
-    assert quantity(text, dimension) == pytest.approx(expected, rel=1e-9)
+    assert quantity(text, dimension) == pytest.approx(expected, rel=1e-9, abs=0)
 
 
 def test_decimal_that_was_meant() -> None:
@@ -108,7 +108,7 @@ def test_refused(text: str, dimension: str, message: str) -> None:
 )
 def test_range(text: str, dimension: str, low: float, high: float) -> None:
     found = quantity_range(text, dimension)
-    assert (found.low, found.high) == pytest.approx((low, high), rel=1e-12)
+    assert (found.low, found.high) == pytest.approx((low, high), rel=1e-12, abs=0)
 
 
 @pytest.mark.parametrize(
@@ -145,4 +145,6 @@ def test_any_text_is_read_or_refused(text: str, dimension: str) -> None:
 def test_written_and_read_back(value: float, written: tuple[str, str]) -> None:
     dimension, unit = written
     factor = DIMENSIONS[dimension][2][unit]
-    assert quantity(f"{value!r} {unit}", dimension) == pytest.approx(value * factor, rel=1e-9)
+    assert quantity(f"{value!r} {unit}", dimension) == pytest.approx(
+        value * factor, rel=1e-9, abs=0
+    )
