@@ -85,7 +85,7 @@ def test_resistance_codes(code: str, ohms: float) -> None:
 )
 def test_capacitance_codes(code: str, farads: float) -> None:
     found = read(code, "capacitor")
-    assert found.nominal == pytest.approx(farads, rel=1e-12)
+    assert found.nominal == pytest.approx(farads, rel=1e-12, abs=0)
     assert not found.doubtful
 
 
@@ -116,7 +116,7 @@ def test_tolerance_letters(letter: str, share: float) -> None:
 )
 def test_three_digit_codes_are_among_the_readings(code: str, farads: float) -> None:
     found = read(code, "capacitor")
-    assert any(value == pytest.approx(farads) for value in (found.nominal, *found.doubtful))
+    assert any(value == pytest.approx(farads, abs=0) for value in (found.nominal, *found.doubtful))
 
 
 @pytest.mark.parametrize("name", sorted(SERIES))
