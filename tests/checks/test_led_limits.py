@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from boards import make_board
-from counterpoise.model.verdicts import Fail, Pass, Severity, Unknown, Verdict
+from counterpoise.model.verdicts import Fail, Limit, Measured, Pass, Severity, Unknown, Verdict
 from rules import outcome, verdicts
 
 SUPPLY = "J1 USB_B_Micro - : 1/VBUS=VBUS 5/GND=GND @symbol=USB_B_Micro\n"
@@ -60,9 +60,9 @@ def test_at_its_forward_voltage_an_led_is_dark() -> None:
 def test_the_figure_is_told_to_a_microampere_above_and_a_tenth_below(
     ohms: str, shown: float
 ) -> None:
-    measured = failed(lit(ohms, forward="1 V")).measured
-    assert measured is not None
-    assert measured.value == shown
+    found = failed(lit(ohms, forward="1 V"))
+    assert found.measured == Measured(shown, "mA")
+    assert found.limit == Limit(0.05, 20.0, "mA")
 
 
 # LED_notes, University of Latvia (andromeda.df.lu.lv): 5 V, 1.8 V and 2 mA ask for 1.6 kΩ.
@@ -165,6 +165,12 @@ def test_only_the_resistors_on_the_way_limit(pads: str, others: str, refs: str) 
     found = failed(pin_lit(parts))
     assert found.case == "over"
     assert found.subjects == ("D1", *refs.split())
+
+
+@pytest.mark.parametrize(("ohms", "case"), [("0", "pin"), ("1", "over"), ("10", "over")])
+def test_a_bridge_at_a_pin_is_no_resistor(ohms: str, case: str) -> None:
+    driven = f"D1 red LED_0603 : 1/K=GND 2/A=X @symbol=LED\nR1 {ohms} R_0402 : IO1 X\n"
+    assert failed(pin_lit(driven)).case == case
 
 
 def test_a_resistor_lights_the_led_that_a_pin_shorts() -> None:
