@@ -20,8 +20,8 @@ from counterpoise.model.verdicts import (
 )
 from counterpoise.roles._rail_outputs import output_nets
 from counterpoise.roles.board import Board
-from counterpoise.roles.charging import stating
 from counterpoise.roles.evidence import Known
+from counterpoise.roles.facts import stating
 from counterpoise.roles.paths import SOURCES, loads_on, marked_volts, node
 from counterpoise.roles.wording import amount, listed, span
 from counterpoise.values.ranges import Range
@@ -112,12 +112,16 @@ def _between(board: Board, nets: frozenset[str], net: str) -> dict[str, Part]:
 def _undivided(board: Board, rule: Rule, part: Part, output: str, net: str, firm: bool) -> Verdict:
     """The feedback pin straight on the output, or on ground."""
     reference = board.known(part, "reference")
-    if board.is_ground(net) and board.pins_for(part, "ground"):
-        sure = firm and isinstance(reference, Known)
-        doubt = "" if sure else "some converters take it for the choice of a fixed output"
+    grounded = board.is_ground(net) and bool(board.pins_for(part, "ground"))
+    if grounded and isinstance(reference, Known):
         words = {"pin": listed(p.label for p in board.pins_for(part, "feedback")), "output": output}
-        return Fail((part.ref,), "grounded", words, nets=(net,), firm=sure, doubt=doubt)
-    if isinstance(board.known(part, "output"), Known) or isinstance(reference, Need):
+        return Fail((part.ref,), "grounded", words, nets=(net,), firm=firm)
+    fixed = isinstance(board.known(part, "output"), Known)
+    if grounded and not fixed:
+        # Some settable ones take it for the choice of a fixed output, and fixed ones may want it.
+        what = f"what {part.ref} is set to (its feedback pin is on ground)"
+        return Unknown(part.ref, (Need(what, stating(part.ref, "output", "3.3 V")),))
+    if fixed or isinstance(reference, Need):
         return Skip(f"{part.ref} has no divider: a fixed one")
     made = _Made(reference.value, reference.firm, "its reference alone", reference)
     return _judged(board, rule, part, output, made)
