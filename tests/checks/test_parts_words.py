@@ -12,13 +12,13 @@ from counterpoise.catalog.cards import read_cards
 from counterpoise.checks._parts import (
     distinct,
     fact_firm,
-    manifest_line,
     pin_firm,
     pins_firm,
     plugs_in,
     supply,
 )
 from counterpoise.roles.board import Board
+from counterpoise.roles.facts import manifest_line
 
 
 @pytest.mark.parametrize("ref", ["R1", "R-1", "R_1", "R 1", "R.1", 'R"1', "R\\1", "Ω1"])

@@ -18,11 +18,11 @@ from counterpoise.checks._feed import (
     unfitted_bridges,
     walk,
 )
-from counterpoise.checks._parts import manifest_line
 from counterpoise.model.circuit import Part
 from counterpoise.model.facts import Need
 from counterpoise.model.verdicts import Fail, Pass, Severity, Skip, Unknown, Verdict
 from counterpoise.roles.board import Board
+from counterpoise.roles.facts import manifest_line
 from counterpoise.roles.wording import listed, refs
 
 

@@ -8,11 +8,12 @@ from counterpoise.catalog.rules import Rule
 from counterpoise.checks._crystal_load import STRAY_NEED, load_of, narrower
 from counterpoise.checks._crystal_sums import critical_transconductance, pull_ppm
 from counterpoise.checks._crystals import Clock
-from counterpoise.checks._parts import fact_firm, manifest_line
+from counterpoise.checks._parts import fact_firm
 from counterpoise.model.facts import Need
 from counterpoise.model.verdicts import Fail, Limit, Measured, Pass, Skip, Unknown, Verdict
 from counterpoise.roles.board import Board
 from counterpoise.roles.evidence import Known
+from counterpoise.roles.facts import manifest_line
 from counterpoise.roles.wording import amount, figure, span
 from counterpoise.values.ranges import Range
 

@@ -5,10 +5,11 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
-from counterpoise.checks._parts import fact_firm, manifest_line, pins_firm
+from counterpoise.checks._parts import fact_firm, pins_firm
 from counterpoise.model.circuit import Part, Pin
 from counterpoise.model.facts import Need
 from counterpoise.roles.board import Board
+from counterpoise.roles.facts import manifest_line
 
 PUSH = "push-switch"
 CHANGE_OVER = "change-over-switch"

@@ -13,7 +13,7 @@ from counterpoise.checks._crystals import (
     own_load,
     own_load_key,
 )
-from counterpoise.checks._parts import distinct, fact_firm, manifest_line
+from counterpoise.checks._parts import distinct, fact_firm
 from counterpoise.model.circuit import Part
 from counterpoise.model.facts import Need
 from counterpoise.model.verdicts import (
@@ -28,7 +28,7 @@ from counterpoise.model.verdicts import (
 )
 from counterpoise.roles.board import Board
 from counterpoise.roles.evidence import Known
-from counterpoise.roles.facts import need
+from counterpoise.roles.facts import manifest_line, need
 from counterpoise.roles.wording import amount, refs, span
 from counterpoise.values.eseries import nearest
 from counterpoise.values.ranges import Range

@@ -5,11 +5,12 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
-from counterpoise.checks._parts import distinct, fact_firm, manifest_line, supply
+from counterpoise.checks._parts import distinct, fact_firm, supply
 from counterpoise.model.circuit import Part, Pin
 from counterpoise.model.facts import Need
 from counterpoise.roles.board import Board
 from counterpoise.roles.evidence import Known
+from counterpoise.roles.facts import manifest_line
 
 SLOW_BELOW_HZ = 1e6
 """Tuning forks swing at tens of kilohertz, AT-cut crystals above about one megahertz."""

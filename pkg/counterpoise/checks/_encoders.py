@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from counterpoise.checks._contacts import leads_on, node
-from counterpoise.checks._parts import manifest_line, pins_firm
+from counterpoise.checks._parts import pins_firm
 from counterpoise.checks._pulls import level
 from counterpoise.model.circuit import Part, Pin
 from counterpoise.model.facts import Need
 from counterpoise.model.verdicts import Fail, Pass, Unknown, Verdict
 from counterpoise.roles.board import Board
+from counterpoise.roles.facts import manifest_line
 
 
 def judge_encoder(board: Board, encoder: Part) -> Verdict:

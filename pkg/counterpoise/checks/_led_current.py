@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from counterpoise.catalog.rules import Rule
 from counterpoise.checks._leds import End, Level, end_of, polarity_need, poles
-from counterpoise.checks._parts import distinct, manifest_line
+from counterpoise.checks._parts import distinct
 from counterpoise.model.circuit import Part, Pin
 from counterpoise.model.facts import Need
 from counterpoise.model.verdicts import (
@@ -22,6 +22,7 @@ from counterpoise.model.verdicts import (
 )
 from counterpoise.roles.board import Board
 from counterpoise.roles.evidence import Known
+from counterpoise.roles.facts import manifest_line
 from counterpoise.roles.wording import amount, refs, span
 from counterpoise.values.eseries import nearest
 from counterpoise.values.ranges import Range
@@ -106,7 +107,7 @@ def _through(
 ) -> Verdict:
     values = [board.value(part) for part in resistors]
     needs = tuple(value for value in values if isinstance(value, Need))
-    source = next((e.level for e in ends if e.level is not None and not e.grounded), None)
+    source = ends[0].level  # the anode's, which is not ground here
     if needs:
         return Unknown(led.ref, needs)
     ohms = sum(value.value.middle for value in values if isinstance(value, Known))

@@ -5,10 +5,11 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
-from counterpoise.checks._parts import manifest_line, pins_firm, supply
+from counterpoise.checks._parts import pins_firm, supply
 from counterpoise.model.circuit import Part, Pin
 from counterpoise.model.facts import Need
 from counterpoise.roles.board import Board
+from counterpoise.roles.facts import manifest_line
 from counterpoise.values.ranges import Range
 
 STEPS = ("resistor", "link", "ferrite", "fuse")

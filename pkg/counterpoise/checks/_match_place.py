@@ -7,11 +7,11 @@ import re
 
 from counterpoise.catalog.rules import Rule
 from counterpoise.checks._feed import MATCHING, ends, feed_pins, walk
-from counterpoise.checks._parts import manifest_line
 from counterpoise.model.circuit import Part, Pin
 from counterpoise.model.facts import Need
 from counterpoise.model.verdicts import Fail, Limit, Measured, Pass, Skip, Unknown, Verdict
 from counterpoise.roles.board import Board
+from counterpoise.roles.facts import manifest_line
 from counterpoise.roles.wording import listed
 
 _RF_SUPPLY = re.compile(r"(?:^|[^A-Z])(?:RF|PA|LNA|VCO|SYNTH|3P3)|RF(?:$|[^A-Z])|VDDRF|VDDPA", re.I)

@@ -6,18 +6,12 @@ from collections.abc import Iterable
 
 from counterpoise.model.circuit import Part, Pin, PinKind
 from counterpoise.roles.board import Board
-from counterpoise.roles.facts import key_of
 from counterpoise.roles.rails import Rail
 
 
 def distinct(parts: Iterable[Part]) -> tuple[Part, ...]:
     """The parts, each ref once, in order."""
     return tuple({part.ref: part for part in parts}.values())
-
-
-def manifest_line(ref: str, text: str) -> str:
-    """Where a fact of a part is stated."""
-    return f"board.toml: [parts.{key_of(ref)}] {text}"
 
 
 def pin_firm(board: Board, pin: Pin) -> bool:

@@ -20,8 +20,8 @@ from counterpoise.model.verdicts import (
 from counterpoise.roles._rail_cells import count_of
 from counterpoise.roles.board import Board
 from counterpoise.roles.cells import Chemistry, capacity_of, chemistry_of
-from counterpoise.roles.charging import stating
 from counterpoise.roles.evidence import Known
+from counterpoise.roles.facts import stating
 from counterpoise.roles.paths import cell_ends, cell_of, nets_of, node, stated_cell
 from counterpoise.roles.wording import amount, listed, span
 from counterpoise.values.ranges import Range

@@ -10,8 +10,7 @@ from counterpoise.model.circuit import Part, Pin, PinKind
 from counterpoise.model.facts import Need
 from counterpoise.model.verdicts import Fail, Limit, Measured, Pass, Unknown, Verdict
 from counterpoise.roles.board import Board
-from counterpoise.roles.charging import stating
-from counterpoise.roles.facts import need_role
+from counterpoise.roles.facts import need_role, stating
 from counterpoise.roles.paths import CONVERTERS, node
 from counterpoise.roles.wording import amount, listed, span
 from counterpoise.values.ranges import Range

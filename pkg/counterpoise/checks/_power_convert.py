@@ -19,8 +19,8 @@ from counterpoise.model.verdicts import (
 from counterpoise.roles._rail_level import Level
 from counterpoise.roles._rail_outputs import output_nets, setting
 from counterpoise.roles.board import Board
-from counterpoise.roles.charging import stating
 from counterpoise.roles.evidence import Known
+from counterpoise.roles.facts import stating
 from counterpoise.roles.paths import loads_on
 from counterpoise.roles.rails import Rail
 from counterpoise.roles.wording import amount, listed, span

@@ -19,11 +19,11 @@ from counterpoise.model.verdicts import (
 )
 from counterpoise.roles.board import Board
 from counterpoise.roles.cells import texts_of
-from counterpoise.roles.charging import stating
 from counterpoise.roles.evidence import Known
+from counterpoise.roles.facts import stating
 from counterpoise.roles.paths import CONVERTERS, ICS
 from counterpoise.roles.rails import Rail
-from counterpoise.roles.wording import amount, listed, span
+from counterpoise.roles.wording import amount, briefly, span
 
 _JUDGED = (*ICS, "addressable-led")
 _STOPS_LOW = ("charger", "power-path", "regulator", *CONVERTERS, "addressable-led")
@@ -85,16 +85,21 @@ def _end_need(rail: Rail) -> Need:
 
 
 def _outside(board: Board, rule: Rule, part: Part, rail: Rail, allowed: Known) -> Fail | None:
-    over = rail.volts.high - allowed.value.high
-    under = allowed.value.low - rail.volts.low
+    over = _beyond(rail.volts.high, allowed.value.high)
+    under = _beyond(allowed.value.low, rail.volts.low)
     margin = rule.limit("margin").high
-    if over > 1e-9:
+    if over > 0:
         mild = over <= allowed.value.high * margin
         return _range_fail(board, part, rail, allowed, "over", mild)
-    if board.role(part.ref).name in _STOPS_LOW or under <= 1e-9:
+    if board.role(part.ref).name in _STOPS_LOW or under <= 0:
         return None
     never = rail.volts.high < allowed.value.low
     return _range_fail(board, part, rail, allowed, "never" if never else "under", not never)
+
+
+def _beyond(volts: float, edge: float) -> float:
+    """How far over the edge (V), without what binary fractions leave over."""
+    return round(volts - edge, 6)
 
 
 def _range_fail(
@@ -131,10 +136,9 @@ def cap_voltage_rating(board: Board, rule: Rule) -> Iterator[Verdict]:
     """
     unrated: dict[str, list[str]] = {}
     for cap in board.parts_as("capacitor"):
-        found = _across(board, cap)
-        if found is None:
+        rail = _across(board, cap)
+        if rail is None:
             continue
-        volts, rail = found
         if isinstance(rail, Need):
             yield Unknown(cap.ref, (rail,))
             continue
@@ -144,13 +148,11 @@ def cap_voltage_rating(board: Board, rule: Rule) -> Iterator[Verdict]:
                 continue
             unrated.setdefault(rail.net, []).append(cap.ref)
         else:
-            yield _rated(board, rule, cap, volts, rail, rated)
+            yield _rated(rule, cap, rail, rated)
     for net, caps in sorted(unrated.items()):
-        need = Need(
-            f"the rated voltage of {listed(caps)} on {net}",
-            stating(caps[0], "rated_voltage", "10 V"),
-        )
-        yield Unknown(caps[0], (need,))
+        what = f"the rated voltage of {briefly(caps)} on {net}"
+        asked = (Need(what, stating(cap, "rated_voltage", "10 V")) for cap in caps)
+        yield Unknown(caps[0], tuple(asked))
 
 
 def _is_supply(board: Board, net: str) -> bool:
@@ -159,8 +161,8 @@ def _is_supply(board: Board, net: str) -> bool:
     return any(board.function_of(pin) in feeding for pin in board.circuit.pins_on(net))
 
 
-def _across(board: Board, cap: Part) -> tuple[float, Rail | Need] | None:
-    """The highest voltage over a capacitor that stands on a supply; None for a signal capacitor."""
+def _across(board: Board, cap: Part) -> Rail | Need | None:
+    """The supply that a capacitor stands on; None for a signal capacitor."""
     if len(cap.nets) != 2:
         return None
     live = [net for net in cap.nets if not board.is_ground(net)]
@@ -170,8 +172,8 @@ def _across(board: Board, cap: Part) -> tuple[float, Rail | Need] | None:
     if isinstance(rail, Need):
         # A signal's capacitor has no rail; one on a supply pin's net does, and should be known.
         fed = any(live[0] in board.nets_for(p, "supply") for p in board.on_net(live[0], *ICS))
-        return (0.0, rail) if fed else None
-    return rail.volts.high, rail
+        return rail if fed else None
+    return rail
 
 
 def _margin(rule: Rule, cap: Part) -> tuple[str, float]:
@@ -182,8 +184,9 @@ def _margin(rule: Rule, cap: Part) -> tuple[str, float]:
     return "ceramic", rule.limit("ceramic").low
 
 
-def _rated(board: Board, rule: Rule, cap: Part, volts: float, rail: Rail, rated: Known) -> Verdict:
+def _rated(rule: Rule, cap: Part, rail: Rail, rated: Known) -> Verdict:
     kind, ratio = _margin(rule, cap)
+    volts = rail.volts.high
     words = {
         "net": rail.net,
         "volts": amount(volts, "V"),
@@ -194,7 +197,7 @@ def _rated(board: Board, rule: Rule, cap: Part, volts: float, rail: Rail, rated:
         "because": rail.because,
     }
     over = rated.value.high < volts
-    enough = rated.value.at_least(volts * ratio - 1e-9)
+    enough = rated.value.at_least(round(volts * ratio, 6))
     if enough:
         return Pass(cap.ref)
     if enough is None:

@@ -29,10 +29,9 @@ from counterpoise.roles.charging import (
     set_network,
     set_pin,
     shown_current,
-    stating,
 )
 from counterpoise.roles.evidence import Known
-from counterpoise.roles.facts import need_role
+from counterpoise.roles.facts import need_role, stating
 from counterpoise.roles.networks import OPEN, Network
 from counterpoise.roles.paths import cell_of, maybe_chargers
 from counterpoise.roles.wording import amount, listed, preferred, span

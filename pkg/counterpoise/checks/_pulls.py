@@ -7,12 +7,13 @@ from dataclasses import dataclass
 
 from counterpoise.catalog.rules import Rule
 from counterpoise.checks._contacts import SWITCHES, terminals
-from counterpoise.checks._parts import distinct, fact_firm, manifest_line, supply
+from counterpoise.checks._parts import distinct, fact_firm, supply
 from counterpoise.model.circuit import Part, Pin
 from counterpoise.model.facts import Need
 from counterpoise.model.verdicts import Fail, Limit, Measured, Pass, Unknown, Verdict
 from counterpoise.roles.board import Board
 from counterpoise.roles.evidence import Known
+from counterpoise.roles.facts import manifest_line
 from counterpoise.roles.wording import amount, listed
 
 _READERS = ("radio", "radio-module", "controller", "chip", "logic")

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from counterpoise.checks._bill import bill, bought_parts, key, lines_by_ref, shown
-from counterpoise.checks._parts import manifest_line
 from counterpoise.model.circuit import Part
 from counterpoise.model.facts import Need
 from counterpoise.model.verdicts import Fail, Pass, Unknown, Verdict
 from counterpoise.roles.board import Board
 from counterpoise.roles.evidence import Known
+from counterpoise.roles.facts import manifest_line
 from counterpoise.roles.wording import amount, listed
 from counterpoise.values.eseries import in_series, nearest
 from counterpoise.values.partvalue import read_value

@@ -20,6 +20,7 @@ from counterpoise.reports._words import (
     measured,
 )
 from counterpoise.roles.refdes import natural
+from counterpoise.roles.wording import briefly
 
 _PART_LINE = re.compile(r"\[parts\.([^\]\s]+)\]")
 
@@ -128,7 +129,7 @@ def _alike(by_place: dict[str, dict[str, None]]) -> Iterator[tuple[str, list[str
     for (_, *rules), found in groups.items():
         found.sort(key=lambda pair: natural(pair[1]))
         others = [ref for _, ref in found[1:]]
-        more = f" (likewise for {', '.join(others)})" if others else ""
+        more = f" (likewise for {briefly(others)})" if others else ""
         yield found[0][0] + more, rules
 
 

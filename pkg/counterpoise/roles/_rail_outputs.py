@@ -8,7 +8,7 @@ from counterpoise.model.circuit import Part
 from counterpoise.model.facts import Need
 from counterpoise.roles._rail_level import Level, path_volts, written
 from counterpoise.roles.evidence import Known
-from counterpoise.roles.facts import key_of
+from counterpoise.roles.facts import stating
 from counterpoise.roles.voltages import level_by_name, volts_in_code
 from counterpoise.values.ranges import Range
 
@@ -67,7 +67,7 @@ def setting(board: Board, part: Part, output: str) -> Level | Need:
         return divided
     return _hinted(board, part, output) or Need(
         f"the output voltage of {part.ref}",
-        f'board.toml: [parts.{key_of(part.ref)}] output = "3.3 V"',
+        stating(part.ref, "output", "3.3 V"),
     )
 
 

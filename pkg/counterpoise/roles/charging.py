@@ -8,7 +8,7 @@ from counterpoise.model.circuit import Part, Pin
 from counterpoise.model.facts import Need
 from counterpoise.roles.board import Board
 from counterpoise.roles.evidence import Known
-from counterpoise.roles.facts import key_of
+from counterpoise.roles.facts import stating
 from counterpoise.roles.networks import OPEN, Network, network_of
 from counterpoise.roles.paths import node
 from counterpoise.roles.wording import amount, listed, span
@@ -19,11 +19,6 @@ _TOLERANCE = 0.15
 
 SHORT = 1.0
 """Ohms; a setting pin that sees no more than this is on ground."""
-
-
-def stating(ref: str, key: str, example: str) -> str:
-    """The manifest line that states one fact of a part."""
-    return f'board.toml: [parts.{key_of(ref)}] {key} = "{example}"'
 
 
 def set_pin(board: Board, charger: Part) -> Pin | None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from counterpoise.roles.facts import key_of
+from counterpoise.roles.facts import stating
 from counterpoise.roles.refdes import natural
 
 if TYPE_CHECKING:
@@ -45,7 +45,7 @@ def explain(board: Board) -> tuple[PartLine, ...]:
                 firm=role.firm,
                 evidence=tuple(f"{e.source}: {e.says}" for e in role.evidence),
                 card=card.title if card is not None else "",
-                correction=f'board.toml: [parts.{key_of(ref)}] role = "{said}"',
+                correction=stating(ref, "role", said),
                 fitted=part.fitted if part is not None else True,
             )
         )

@@ -81,16 +81,23 @@ def need(part: Part, key: str) -> Need:
     if key == "value":
         example = "100nF" if part.ref[:1].upper() == "C" else "10k"
     what = f"the {key.replace('_', ' ')} of {part.ref}"
-    return Need(what, f'board.toml: [parts.{key_of(part.ref)}] {key} = "{example}"')
+    return Need(what, stating(part.ref, key, example))
 
 
 def need_role(ref: str, role: str = "") -> Need:
     """The need to be told what a part is for."""
     said = f" ({ROLES[role]})" if role in ROLES and role != "unknown" else ""
-    return Need(
-        f"what {ref} is for",
-        f'board.toml: [parts.{key_of(ref)}] role = "{role or "…"}"{said}',
-    )
+    return Need(f"what {ref} is for", stating(ref, "role", role or "…") + said)
+
+
+def manifest_line(ref: str, text: str) -> str:
+    """Where facts of a part are stated, as every need names it."""
+    return f"board.toml: [parts.{key_of(ref)}] {text}"
+
+
+def stating(ref: str, key: str, example: str) -> str:
+    """The manifest line that states one fact of a part."""
+    return manifest_line(ref, f'{key} = "{example}"')
 
 
 def key_of(ref: str) -> str:

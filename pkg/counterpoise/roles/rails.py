@@ -18,7 +18,7 @@ from counterpoise.model.facts import Need
 from counterpoise.roles._rail_level import Level
 from counterpoise.roles._rail_paths import Edge, Paths
 from counterpoise.roles._rail_sources import Source, brought_in, converters, fixed
-from counterpoise.roles.facts import key_of
+from counterpoise.roles.facts import stating
 from counterpoise.roles.voltages import level_by_name
 from counterpoise.values.ranges import Range
 
@@ -163,11 +163,11 @@ def _driver_need(board: Board, net: str) -> Need:
             function in ("output", "system", "inner-supply", "plus")
             or pin.kind is PinKind.POWER_OUT
         ):
-            line = f'board.toml: [parts.{key_of(pin.ref)}] output = "3.3 V"'
+            line = stating(pin.ref, "output", "3.3 V")
             return Need(f"the voltage that {pin.ref} gives on {net}", line)
     for part in board.on_net(net, "connector"):
         if net in brought_in(board, part):
-            line = f'board.toml: [parts.{key_of(part.ref)}] output = "5 V"'
+            line = stating(part.ref, "output", "5 V")
             return Need(f"the voltage that comes in at {part.ref} on {net}", line)
     return Need(
         f"the voltage of the net {net}",

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Iterable
 
 from counterpoise.model.circuit import Part
+from counterpoise.roles.refdes import natural
 from counterpoise.values.eseries import nearest
 from counterpoise.values.ranges import Range
 
@@ -67,6 +69,29 @@ def listed(items: Iterable[str]) -> str:
     if len(names) < 2:
         return "".join(names)
     return f"{', '.join(names[:-1])} and {names[-1]}"
+
+
+_NUMBERED = re.compile(r"(\D*)(0|[1-9]\d{0,8})")
+
+
+def briefly(names: Iterable[str]) -> str:
+    """Refs in natural order, three or more in a row by their first and last: "C4 to C9 and C18"."""
+    rows: list[list[str]] = []
+    for name in sorted(set(names), key=natural):
+        if rows and _follows(rows[-1][-1], name):
+            rows[-1].append(name)
+        else:
+            rows.append([name])
+    return listed(
+        text for row in rows for text in ([f"{row[0]} to {row[-1]}"] if len(row) > 2 else row)
+    )
+
+
+def _follows(one: str, other: str) -> bool:
+    first, second = _NUMBERED.fullmatch(one), _NUMBERED.fullmatch(other)
+    if first is None or second is None or first[1] != second[1]:
+        return False
+    return int(second[2]) == int(first[2]) + 1
 
 
 def refs(parts: Iterable[Part]) -> str:
