@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from counterpoise.catalog.cards import CardNeed
 from counterpoise.catalog.rules import Rule
@@ -15,10 +15,12 @@ from counterpoise.roles.paths import bypass, node
 from counterpoise.roles.wording import amount, listed, span
 from counterpoise.values.ranges import Range
 
-_UNITS = {"capacitor": "F", "inductor": "H", "resistor": "Ω", "thermistor": "Ω", "diode": ""}
-_SHOWN = {"F": (1e6, "µF"), "H": (1e6, "µH"), "Ω": (1.0, "Ω")}
+_UNITS = {"capacitor": "F", "resistor": "Ω", "thermistor": "Ω", "diode": ""}
 _NEAR = 0.9
 """Nominal values from this share of the asked least are taken for it (910 nF for 1 µF)."""
+
+_OVER = 1.1
+"""Resistances up to this share of the asked most are taken for it."""
 
 _OFTEN = 20.0
 """Capacitance over the asked most by less than this is left alone: a rail has others on it."""
@@ -77,9 +79,13 @@ def _component(
     values = {ref: board.value(p) for ref, p in parts.items()}
     unread = {ref: v for ref, v in values.items() if isinstance(v, Need)}
     known = [v.value.middle for v in values.values() if not isinstance(v, Need)]
-    total = 1 / sum(1 / max(v, 1e-3) for v in known) if known else 0.0
+    total = _side_by_side(known)
     ordered = tuple(parts[ref] for ref in sorted(parts))
     return _verdict(board, part, need, net, total, ordered, unread)
+
+
+def _side_by_side(ohms: list[float]) -> float:
+    return 1 / sum(1 / each for each in ohms) if ohms and min(ohms) > 0 else 0.0
 
 
 def _verdict(
@@ -89,24 +95,24 @@ def _verdict(
     net: str,
     total: float,
     parts: tuple[Part, ...],
-    unread: dict[str, Need] | object,
+    unread: Mapping[str, Need],
 ) -> Verdict:
-    missing = dict(unread) if isinstance(unread, dict) else {}
     if not parts:
-        return _fail(board, part, need, net, "absent", 0.0, parts)
-    wanted = need.value
-    if wanted is None or need.kind == "diode":
+        return _fail(board, part, need, net, "absent", total, parts)
+    if need.value is None:
         return Pass(part.ref)
-    if total >= wanted.low * _NEAR and _not_too_much(need.kind, wanted, total):
-        return Pass(part.ref)
-    if missing:
-        return Unknown(part.ref, tuple(missing.values()))
-    return _fail(board, part, need, net, "low" if total < wanted.low else "high", total, parts)
+    case = _amiss(need.kind, need.value, total)
+    # Capacitors only add: one more cannot bring too much down, nor enough below what is asked.
+    if unread and (case == "low" or need.kind != "capacitor"):
+        return Unknown(part.ref, tuple(unread.values()))
+    return _fail(board, part, need, net, case, total, parts) if case else Pass(part.ref)
 
 
-def _not_too_much(kind: str, wanted: Range, total: float) -> bool:
-    slack = _OFTEN if kind == "capacitor" else 1.1
-    return total <= wanted.high * slack
+def _amiss(kind: str, wanted: Range, total: float) -> str:
+    slack = _OFTEN if kind == "capacitor" else _OVER
+    if total > wanted.high * slack:
+        return "high"
+    return "low" if total < wanted.low * _NEAR else ""
 
 
 def _fail(
@@ -120,7 +126,7 @@ def _fail(
 ) -> Fail:
     unit = _UNITS[need.kind]
     pins = [p.label for p in board.pins_for(part, need.start, need.end) if p.net == net]
-    factor, shown = _SHOWN.get(unit, (1.0, unit))
+    factor, shown = (1e6, "µF") if unit == "F" else (1.0, unit)
     limit = _limit(need.value, factor, shown)
     return Fail(
         (part.ref,),
