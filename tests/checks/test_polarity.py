@@ -263,6 +263,28 @@ def test_an_led_between_supplies_that_only_touch_waits_for_their_voltages() -> N
     assert isinstance(under, Pass)
 
 
+CAPS = "C1 100n C_0402 : +1V8 GND\nC2 100n C_0402 : +1V8 GND\n"
+
+
+@pytest.mark.parametrize(
+    ("cathode", "anode", "firm"),
+    [("VBUS", "+3V3", True), ("+9V", "+3V3", False), ("VBUS", "+1V8", False)],
+)
+def test_an_led_between_two_supplies_stops_only_on_sure_levels(
+    cathode: str, anode: str, firm: bool
+) -> None:
+    found = failed("led-reversed", led(cathode, "X", f"R1 1k R_0402 : X {anode}\n{CAPS}"))
+    assert (found.case, found.firm) == ("cathode-up", firm)
+
+
+def test_a_charger_lifts_by_its_output_not_by_its_status_pin() -> None:
+    """At the supply a cathode never gets below a status pin; a charger's output is not known."""
+    charger = "U8 CHG SOT-23-5 : 1/STAT=ST 2/VSS=GND 3/BAT=OUT 4/VDD=VBUS 5/PROG=P\n"
+    facts = '[parts.U8]\nrole = "charger"\n'
+    assert failed("led-reversed", charger + led("+3V3", "ST"), facts).case == "cathode-up"
+    assert isinstance(judged("led-reversed", charger + led("+3V3", "OUT"), facts), Unknown)
+
+
 def test_a_turned_led_with_a_sure_cause_stops() -> None:
     made = make_board(BOARD + led("+3V3", "GND"), FACTS)
     (finding,) = outcome("led-reversed", made).findings
