@@ -73,11 +73,17 @@ def test_a_dividers_own_tolerance_counts() -> None:
     assert ends(board, "OUT") == (4.563, 5.441)
 
 
+def test_two_resistors_below_count_side_by_side() -> None:
+    below = "R2 200k R_0402 : FB GND\nR3 200k R_0402 : FB GND\n"
+    board = converter(BOOST, "R1 730k R_0402 : OUT FB\n" + below)
+    assert ends(board, "OUT") == (4.893, 5.068)
+
+
 @pytest.mark.parametrize(
     "divider",
     [
         "R1 730k R_0402 : OUT FB\n",
-        "R1 730k R_0402 : OUT FB\nR2 100k R_0402 : FB GND\nR3 100k R_0402 : FB GND\n",
+        "R1 730k R_0402 : OUT FB\nR2 100k R_0402 : FB M\nR3 100k R_0402 : M GND\n",
         "R1 - R_0402 : OUT FB\nR2 100k R_0402 : FB GND\n",
         "R1 730k R_0402 : OUT FB\nR2 - R_0402 : FB GND\n",
     ],

@@ -20,23 +20,16 @@ from counterpoise.model.verdicts import (
 )
 from counterpoise.roles._rail_outputs import output_nets
 from counterpoise.roles.board import Board
+from counterpoise.roles.dividers import divided, halves, side_by_side
 from counterpoise.roles.evidence import Known
 from counterpoise.roles.facts import stating
 from counterpoise.roles.paths import SOURCES, loads_on, marked_volts, node
 from counterpoise.roles.wording import amount, listed, span
 from counterpoise.values.ranges import Range
 
-_LEAST_OHM = 1e-3
-"""What a resistor of 0 Ω is reckoned as, so that it divides."""
-
 _FIGURES = "by figures from memory, or a part whose kind is not certain"
 _NAME = "the rail's voltage is known by its name only"
 _UNSURE = "whether it is a settable converter is not certain"
-
-
-def divided(reference: Range, above: Range, below: Range) -> Range:
-    """Vref (1 + R1/R2) in volts, with R1 from output to feedback and R2 from feedback to ground."""
-    return reference * (above / below + 1.0)
 
 
 def converter_feedback(board: Board, rule: Rule) -> Iterator[Verdict]:
@@ -66,24 +59,21 @@ def _feedback(
         return Fail((part.ref,), "open", words, nets=(output,), firm=firm, doubt=doubt)
     if net in node(board, output) or board.is_ground(net):
         return _undivided(board, rule, part, output, net, firm)
-    above = _between(board, node(board, output), net)
-    below = {p.ref: p for p in board.to_ground(net, "resistor")}
+    above, below = halves(board, node(board, output), net)
     if not above or not below:
         return _half(board, part, net, words, firm, len(above), len(below))
-    values = [_parallel(board, parts) for parts in (above, below)]
-    unread = tuple(x for x in values if isinstance(x, Need))
-    if unread:
-        return Unknown(part.ref, (*unread, *([reference] if isinstance(reference, Need) else ())))
     spread = rule.limit("tolerance").high
-    top, bottom = (Range.around(v, spread) for v in values if isinstance(v, float))
+    top, bottom = (side_by_side(board, parts, spread) for parts in (above, below))
+    if isinstance(top, Need) or isinstance(bottom, Need):
+        return Unknown(part.ref, tuple(x for x in (top, bottom, reference) if isinstance(x, Need)))
     by = f"{listed(sorted(above))} over {listed(sorted(below))}"
+    grounded = bool(board.pins_for(part, "ground"))
     if isinstance(reference, Need):
-        odd = _odd_reference(board, rule, part, output, divided(Range.of(1.0), top, bottom), by)
-        return odd or Unknown(part.ref, (reference,))
-    if not board.pins_for(part, "ground"):
-        # Without a ground pin the reference stands between output and feedback pin.
-        top, bottom = bottom, top
-    volts = divided(reference.value, top, bottom)
+        ratio = divided(Range.of(1.0), *((top, bottom) if grounded else (bottom, top)))
+        return _odd_reference(board, rule, part, output, ratio, by) or Unknown(
+            part.ref, (reference,)
+        )
+    volts = divided(reference.value, top, bottom, grounded=grounded)
     return _judged(board, rule, part, output, _Made(volts, reference.firm and firm, by, reference))
 
 
@@ -103,10 +93,6 @@ def _odd_reference(
         "usual": span(usual, "V"),
     }
     return Fail((part.ref,), "odd", words, (output,), severity=Severity.CAUTION, firm=False)
-
-
-def _between(board: Board, nets: frozenset[str], net: str) -> dict[str, Part]:
-    return {p.ref: p for one in sorted(nets) for p in board.between(one, net, "resistor")}
 
 
 def _undivided(board: Board, rule: Rule, part: Part, output: str, net: str, firm: bool) -> Verdict:
@@ -151,16 +137,6 @@ def _half(
         return Unknown(part.ref, (need,))
     case = "open" if not above and not below else "no-top" if not above else "no-bottom"
     return Fail((part.ref,), case, words, nets=(net,), firm=firm, doubt="" if firm else _UNSURE)
-
-
-def _parallel(board: Board, parts: dict[str, Part]) -> float | Need:
-    total = 0.0
-    for part in parts.values():
-        value = board.value(part)
-        if isinstance(value, Need):
-            return value
-        total += 1 / max(value.value.middle, _LEAST_OHM)
-    return 1 / total
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,9 +7,11 @@ from typing import TYPE_CHECKING
 from counterpoise.model.circuit import Part
 from counterpoise.model.facts import Need
 from counterpoise.roles._rail_level import Level, path_volts, written
+from counterpoise.roles.dividers import divided, halves, side_by_side
 from counterpoise.roles.evidence import Known
 from counterpoise.roles.facts import stating
 from counterpoise.roles.voltages import level_by_name, volts_in_code
+from counterpoise.roles.wording import listed
 from counterpoise.values.ranges import Range
 
 if TYPE_CHECKING:
@@ -19,41 +21,24 @@ CONVERTERS = ("regulator", "boost", "buck", "buck-boost")
 _USUAL_TOLERANCE = 0.01
 
 
-def divider(board: Board, output: str, feedback: str) -> tuple[Part, Part] | None:
-    """The resistors above and below a feedback net, when there is exactly one of each."""
-    node = board.same_node(output)
-    above = {p.ref: p for net in sorted(node) for p in board.between(net, feedback, "resistor")}
-    below = {p.ref: p for p in board.to_ground(feedback, "resistor")}
-    if len(above) != 1 or len(below) != 1:
-        return None
-    return next(iter(above.values())), next(iter(below.values()))
-
-
-def _ohms(board: Board, part: Part) -> Known | None:
-    nominal = board.value(part)
-    if not isinstance(nominal, Known):
-        return None
-    spread = board.known(part, "tolerance")
-    share = spread.value.high * 1e-6 if isinstance(spread, Known) else _USUAL_TOLERANCE
-    return Known(Range.around(nominal.value.middle, share), nominal.source, nominal.firm)
-
-
 def by_divider(board: Board, part: Part, output: str) -> Level | None:
-    """Output by Vref (1 + R1/R2), R1 above and R2 below the feedback pin, in volts."""
+    """Output by the resistors above and below the feedback pin, in volts."""
     reference = board.known(part, "reference")
     feedback = board.nets_for(part, "feedback")
     if not isinstance(reference, Known) or len(feedback) != 1:
         return None
-    found = divider(board, output, feedback[0])
-    if found is None:
+    above, below = halves(board, board.same_node(output), feedback[0])
+    if not above or not below:
         return None
-    above, below = (_ohms(board, p) for p in found)
-    if above is None or below is None or below.value.low <= 0:
+    top = side_by_side(board, above, _USUAL_TOLERANCE)
+    bottom = side_by_side(board, below, _USUAL_TOLERANCE)
+    if isinstance(top, Need) or isinstance(bottom, Need):
         return None
-    volts = reference.value * (above.value / below.value + 1.0)
+    grounded = bool(board.pins_for(part, "ground"))
+    volts = divided(reference.value, top, bottom, grounded=grounded)
     firm = reference.firm and board.role(part.ref).firm
-    names = " and ".join(p.ref for p in found)
-    return Level(volts, (part.ref,), f"{part.ref} makes {written(volts)} by {names}", firm)
+    says = f"{part.ref} makes {written(volts)} by {listed([*above, *below])}"
+    return Level(volts, (part.ref,), says, firm)
 
 
 def setting(board: Board, part: Part, output: str) -> Level | Need:
