@@ -285,6 +285,13 @@ def test_a_charger_lifts_by_its_output_not_by_its_status_pin() -> None:
     assert isinstance(judged("led-reversed", charger + led("+3V3", "OUT"), facts), Unknown)
 
 
+def test_a_stated_polarity_is_sure() -> None:
+    parts = "D1 red LED_0603 : +3V3 X @symbol=LED\nR1 1k R_0402 : X GND\n"
+    guessed = failed("led-reversed", parts)
+    stated = failed("led-reversed", parts, '[parts.D1]\npolarity = "cathode 1"\n')
+    assert (guessed.firm, stated.firm) == (False, True)
+
+
 def test_a_turned_led_with_a_sure_cause_stops() -> None:
     made = make_board(BOARD + led("+3V3", "GND"), FACTS)
     (finding,) = outcome("led-reversed", made).findings

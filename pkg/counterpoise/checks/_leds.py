@@ -77,9 +77,10 @@ def end_of(board: Board, part: Part, net: str, *, anode: bool) -> End:
             if other is not None and other not in ways and other not in part.nets:
                 ways[other] = (*ways[here], step)
                 todo.append(other)
-    best = sorted(levels, key=lambda name: levels[name].volts.high, reverse=anode)[:1]
-    if best and (not driven or (levels[best[0]] == _GROUND) is not anode):
-        return End(levels[best[0]], best[0], tuple(pins), ways[best[0]])
+    ranked = sorted(levels, key=lambda name: levels[name].volts.high, reverse=anode)
+    best = next(iter(ranked), None)
+    if best is not None and (not driven or (levels[best] == _GROUND) is not anode):
+        return End(levels[best], best, tuple(pins), ways[best])
     return End(None, net, tuple(pins), ways[driven[0]] if driven else ())
 
 
