@@ -9,6 +9,7 @@ from counterpoise.catalog.rules import Rule
 from counterpoise.checks._parts import pin_firm, pins_firm
 from counterpoise.model.circuit import Part, Pin
 from counterpoise.model.facts import Need
+from counterpoise.model.manifest import CellFacts
 from counterpoise.model.verdicts import (
     Fail,
     Limit,
@@ -33,7 +34,7 @@ from counterpoise.roles.charging import (
 from counterpoise.roles.evidence import Known
 from counterpoise.roles.facts import need_role, stating
 from counterpoise.roles.networks import OPEN, Network
-from counterpoise.roles.paths import cell_of, maybe_chargers
+from counterpoise.roles.paths import cell_of, maybe_chargers, stated_cell
 from counterpoise.roles.wording import amount, listed, preferred, span
 
 
@@ -49,10 +50,12 @@ def charge_rate(board: Board, rule: Rule) -> Iterator[Verdict]:
         cell = cell_of(board, charger)
         current = charge_current(board, charger)
         if isinstance(current, Need):
-            if not _never_charges(board, charger):
+            if _never_charges(board, charger):
+                yield Skip(f"nothing sets the current of {charger.ref}: see charge-set-resistor")
+            else:
                 yield Unknown(charger.ref, (current,))
-            continue
-        yield from _rate(board, rule, charger, cell, current)
+        else:
+            yield from _rate(board, rule, charger, cell, current)
     yield from unknown_chargers(board)
 
 
@@ -75,22 +78,24 @@ def _never_charges(board: Board, charger: Part) -> bool:
 
 @dataclass(frozen=True, slots=True)
 class _Allowed:
+    """What the cell takes and why; ``usual`` where its own limit is not stated (A)."""
+
     amperes: float
     because: str
-    stated: bool
+    usual: float | None = None
 
 
 def _allowed(board: Board, rule: Rule, cell: Part | None) -> _Allowed | Need:
-    facts = board.manifest.cell
+    facts = board.manifest.cell if stated_cell(board, cell) else CellFacts()
     if facts.charge_limit_a is not None:
-        return _Allowed(facts.charge_limit_a, "the stated limit", True)
+        return _Allowed(facts.charge_limit_a, "the stated limit")
     capacity = capacity_of(board, cell)
     if isinstance(capacity, Need):
         return capacity
-    rate = facts.charge_limit_c
-    stated = rate is not None
-    times = rate if rate is not None else rule.limit("rate").high
-    return _Allowed(times * capacity, f"{times:g}C of {round(capacity * 1e3, 3):g} mAh", stated)
+    stated = facts.charge_limit_c
+    times = stated if stated is not None else rule.limit("rate").high
+    usual = None if stated is not None else rule.limit("usual-rate").high * capacity
+    return _Allowed(times * capacity, f"{times:g}C of {round(capacity * 1e3, 3):g} mAh", usual)
 
 
 def _rate(
@@ -111,18 +116,14 @@ def _rate(
             stating(charger.ref, "charge_current", "100 mA"),
         )
         yield Unknown(charger.ref, (need,))
-    elif not allowed.stated and fast.low > gentle * _share(rule):
+    elif allowed.usual is not None and fast.low > allowed.usual:
         yield _too_fast(board, charger, current, allowed, "brisk")
     else:
         yield Pass(charger.ref)
 
 
-def _share(rule: Rule) -> float:
-    return rule.limit("usual-rate").high / rule.limit("rate").high
-
-
 def _too_fast(board: Board, charger: Part, current: Current, allowed: _Allowed, case: str) -> Fail:
-    aim = allowed.amperes / (1 if allowed.stated else 2)
+    aim = allowed.amperes if allowed.usual is None else allowed.usual
     remedy = f"lower the charge current to {amount(aim, 'A')} or less"
     if current.constant is not None:
         ohms = preferred(current.constant.high / aim)
@@ -227,7 +228,7 @@ def _set_in_range(board: Board, charger: Part, pin: Pin, net: Network) -> Verdic
     known = board.known(charger, "set_resistance")
     if isinstance(known, Need):
         return Unknown(charger.ref, (known,))
-    settings = [ohms for ohms in net.ohms if ohms != OPEN]
+    settings = [round(ohms, 3) for ohms in net.ohms if ohms != OPEN]
     low, high = known.value.low * 0.98, known.value.high * 1.02
     wrong = [ohms for ohms in settings if not low <= ohms <= high]
     if not wrong:
@@ -241,7 +242,7 @@ def _set_in_range(board: Board, charger: Part, pin: Pin, net: Network) -> Verdic
         parts=listed(net.resistors),
         allowed=span(known.value, "Ω"),
         known=known,
-        measured=Measured(round(wrong[0], 3), "Ω"),
+        measured=Measured(wrong[0], "Ω"),
         limit=Limit(known.value.low, known.value.high, "Ω"),
     )
 
