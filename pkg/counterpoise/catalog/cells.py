@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
@@ -11,7 +12,7 @@ from types import MappingProxyType
 from typing import Any
 
 from counterpoise.catalog.materials import triple
-from counterpoise.catalog.tables import table
+from counterpoise.catalog.tables import pattern, table
 from counterpoise.catalog.toml import Table
 from counterpoise.values.ranges import Estimate
 
@@ -23,11 +24,16 @@ class CellKind:
     ``usable`` is the share of the rated capacity that a load gets, ``new_to_old`` what is left of it
     at old age, ``month`` the share lost a month on the shelf, ``resistance`` in Ω·Ah (times the
     capacity), ``left`` volts against share of charge left, from full to empty; ``rate`` and ``cold``
-    the share that is left at multiples of the capacity an hour, and at degrees Celsius.
+    the share that is left at multiples of the capacity an hour, and at degrees Celsius. ``full_v``
+    is the most that a fresh cell, or one on its charger, has; ``firm`` whether a stop may rest on
+    ``end_v`` and ``full_v``; ``words`` what texts in capitals mean the chemistry.
     """
 
     name: str
     nominal_v: float
+    full_v: float
+    firm: bool
+    words: re.Pattern[str]
     usable: Estimate
     new_to_old: float
     month: Estimate
@@ -103,6 +109,14 @@ def _curve(owner: Table) -> tuple[tuple[float, float], ...]:
     return curve
 
 
+def _whole_words(owner: Table) -> re.Pattern[str]:
+    """The words as they stand alone, or behind a count: "2xLR6"."""
+    found = pattern(owner, "words")
+    if found is None:
+        raise owner.error("words", "expected a pattern")
+    return re.compile(rf"(?:(?<![A-Z0-9])|(?<=\dX))(?:{found.pattern})(?![A-Z0-9])")
+
+
 @cache
 def cell_kinds() -> Mapping[str, CellKind]:
     """Chemistries by name.
@@ -116,6 +130,9 @@ def cell_kinds() -> Mapping[str, CellKind]:
         kinds[name] = CellKind(
             name=name,
             nominal_v=float(owner.take("nominal", float)),
+            full_v=float(owner.take("full", float)),
+            firm=owner.flag("firm", False),
+            words=_whole_words(owner),
             usable=triple(owner, "usable"),
             new_to_old=float(owner.take("new_to_old", float)),
             month=triple(owner, "month"),
@@ -125,6 +142,7 @@ def cell_kinds() -> Mapping[str, CellKind]:
             cold=_rising(owner, "cold"),
             source=owner.text("source"),
         )
+        owner.text("full_source")
         owner.done()
     return MappingProxyType(kinds)
 

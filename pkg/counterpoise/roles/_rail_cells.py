@@ -3,18 +3,15 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
-from functools import cache
 from typing import TYPE_CHECKING
 
-from counterpoise.catalog.tables import pattern, table
-from counterpoise.catalog.toml import Table
+from counterpoise.catalog.cells import cell_kinds
 from counterpoise.model.circuit import Part
 from counterpoise.model.facts import Need
 from counterpoise.roles._rail_level import Level, written
+from counterpoise.roles.cells import Chemistry, chemistry_of
 from counterpoise.roles.evidence import Known
 from counterpoise.values.ranges import Range
-from counterpoise.values.units import quantity
 
 if TYPE_CHECKING:
     from counterpoise.roles.board import Board
@@ -23,55 +20,6 @@ _COUNT = re.compile(
     r"(?<![A-Z0-9.])([2-6])\s?(?:X|S(?:[1-4]P)?\b)\s?_?(?:AA|LR|CR|HR|14500|18650|CELL|LI|\d{4}|\b)"
 )
 _AA = re.compile(r"(?:(?<![A-Z])|(?<=\dX))A{2,4}(?![A-Z])|(?<![A-Z])LR0?[36]\b")
-
-
-@dataclass(frozen=True, slots=True)
-class Chemistry:
-    """One cell's end and full voltage."""
-
-    name: str
-    end_v: float
-    full_v: float
-    memory: bool
-    value: re.Pattern[str] | None
-
-
-@cache
-def chemistries() -> dict[str, Chemistry]:
-    """The table of chemistries by name.
-
-    Raises:
-        CatalogError: a faulty table.
-    """
-    found = {}
-    for name, data in table("roles")["cells"].items():
-        owner = Table("roles.toml", f"cells.{name}", data)
-        found[name] = Chemistry(
-            name,
-            owner.read("end", lambda t: quantity(t, "voltage")),
-            owner.read("full", lambda t: quantity(t, "voltage")),
-            owner.flag("memory", True),
-            pattern(owner, "value"),
-        )
-        owner.text("source")
-        owner.done()
-    return found
-
-
-def chemistry_of(board: Board, part: Part) -> tuple[Chemistry, bool] | None:
-    """The cell's chemistry and whether that is sure.
-
-    By the manifest for the main cell, else by the value, symbol or footprint text.
-    """
-    stated = board.manifest.cell.chemistry
-    if stated is not None and board.cell in (part, None):
-        return chemistries()[stated], True
-    # A holder drawn for a CR2032 takes an LIR2032 too: what the land pattern says is never firm.
-    for text, told in ((part.value, True), (part.symbol, True), (part.footprint, False)):
-        for chemistry in chemistries().values():
-            if text and chemistry.value is not None and chemistry.value.search(text.upper()):
-                return chemistry, told
-    return None
 
 
 def count_of(board: Board, part: Part) -> int:
@@ -92,12 +40,11 @@ def cell_level(board: Board, part: Part, chargers: tuple[Part, ...]) -> Level | 
     known = chemistry_of(board, part)
     end = facts.end_voltage_v if main else None
     full = facts.charge_voltage_v if main else None
-    if known is not None:
-        chemistry, told = known
-        firm = told and not chemistry.memory
-        one = Range(*sorted((end or chemistry.end_v, full or chemistry.full_v)))
-        firm = firm or (end is not None and full is not None)
-        what = chemistry.name
+    if isinstance(known, Chemistry):
+        kind = known.kind
+        one = Range(*sorted((end or kind.end_v, full or kind.full_v)))
+        firm = (known.firm and kind.firm) or (end is not None and full is not None)
+        what = known.name
     elif end is not None and full is not None:
         one, firm, what = Range(*sorted((end, full))), True, "cell"
     elif chargers:
@@ -105,7 +52,7 @@ def cell_level(board: Board, part: Part, chargers: tuple[Part, ...]) -> Level | 
     elif any(_AA.search(t.upper()) for t in (part.value, part.footprint)):
         one, firm, what = Range(0.9, 1.83), False, "dry or NiMH cell"
     else:
-        return Need(f"the chemistry of {part.ref}", 'board.toml: [cell] chemistry = "li-po"')
+        return known
     count = count_of(board, part)
     times = f"{count} x " if count > 1 else ""
     total = one * float(count)
@@ -125,7 +72,7 @@ def replace_drivers(level: Level, drivers: tuple[str, ...]) -> Level:
 def charger_level(board: Board, charger: Part) -> Level:
     """What a charger's cell pin carries: a lithium cell's end to the charger's float voltage."""
     float_v = board.known(charger, "charge_voltage")
-    lithium = chemistries()["li-ion"]
+    lithium = cell_kinds()["li-ion"]
     full = board.manifest.cell.charge_voltage_v
     firm = False
     if isinstance(float_v, Known):

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
+from counterpoise.catalog.cells import CellKind, cell_kinds
 from counterpoise.model.circuit import Part
 from counterpoise.model.facts import Need
 from counterpoise.model.manifest import PRIMARY, RECHARGEABLE
@@ -16,25 +17,9 @@ LITHIUM = ("li-po", "li-ion", "li-ion-coin", "lifepo4")
 
 COINS = ("li-mno2-coin", "li-ion-coin", "li-mn-coin")
 
-_WORD = r"(?<![A-Z0-9])(?:{})(?![A-Z0-9])"
-# IEC 60086 letters: LR alkaline, CR lithium manganese dioxide, FR lithium iron disulfide, SR silver
-# oxide, BR carbon monofluoride; IEC 61951-2: HR nickel metal hydride; IEC 61960: ICR, INR, IFR.
-_TEXTS: tuple[tuple[str, str], ...] = (
-    ("lifepo4", r"LI-?FE-?PO4?|LFP|IFR\d{5}"),
-    ("li-ion-coin", r"LIR\d{4}"),
-    ("li-mn-coin", r"ML\d{4}[A-Z]*"),
-    ("lithium-fes2", r"FR0?[36]|L9[12]|LI-?FES2"),
-    ("lithium-primary", r"CR123A?|CR17\d{3}|CR2|CR-?V3|CR14250|ER\d{5}[A-Z]*|BR\d{4}"),
-    ("li-mno2-coin", r"CR\d{4}[A-Z]{0,2}"),
-    ("silver-oxide", r"SR\d{2,4}[A-Z]{0,2}|SILVER[ -]OXIDE"),
-    ("nimh", r"NI-?MH|HR0?[36]"),
-    ("nicd", r"NI-?CD"),
-    ("alkaline", r"ALKALINE|LR(?:0?3|6|1|14|20|44|41|61)"),
-    ("zinc-carbon", r"ZINC[ -]?CARBON"),
-    ("li-po", r"LI-?PO(?:LY)?(?:MER)?|LITHIUM[ -]POLYMER"),
-    ("li-ion", r"LI-?ION|LITHIUM[ -]ION|I[CNM]R\d{5}|18650|14500|16340|21700|18350|10440"),
-)
-_CODES = tuple((name, re.compile(_WORD.format(text))) for name, text in _TEXTS)
+_GENERAL = ("li-po", "li-ion")
+"""Chemistries of whose words others are a kind: a coin cell or one of iron phosphate is told first."""
+
 _CAPACITY = re.compile(r"(?<![\d.])(\d+(?:\.\d+)?)\s?(m)?AH(?![A-Z])", re.I)
 _HOLDER = re.compile(r"HOLDER|KEYSTONE|CLIP|RETAINER", re.I)
 
@@ -46,6 +31,11 @@ class Chemistry:
     name: str
     because: str
     firm: bool = True
+
+    @property
+    def kind(self) -> CellKind:
+        """What cells of this chemistry do."""
+        return cell_kinds()[self.name]
 
     @property
     def rechargeable(self) -> bool:
@@ -70,13 +60,21 @@ def chemistry_of(board: Board, cell: Part | None) -> Chemistry | Need:
         return Chemistry(stated, f"the manifest says {stated}")
     if cell is not None:
         for text, firm in ((texts_of(cell), True), (cell.footprint.upper(), False)):
-            spelt = text.replace("_", " ").translate(str.maketrans("‐–", "--"))
-            for name, code in _CODES:
-                found = code.search(spelt)
-                if found:
-                    return Chemistry(name, f'{cell.ref} reads "{found[0]}"', firm)
+            read = _read(text.replace("_", " ").translate(str.maketrans("‐–", "--")))
+            if read is not None:
+                return Chemistry(read[0], f'{cell.ref} reads "{read[1]}"', firm)
     who = cell.ref if cell is not None else "the cell"
     return Need(f"the chemistry of {who}", 'board.toml: [cell] chemistry = "li-po"')
+
+
+def _read(text: str) -> tuple[str, str] | None:
+    """The chemistry that a text in capitals means, and the words that say so."""
+    kinds = cell_kinds()
+    for name in sorted(kinds, key=lambda n: (n in _GENERAL and 1 + _GENERAL.index(n), n)):
+        found = kinds[name].words.search(text)
+        if found:
+            return name, found[0]
+    return None
 
 
 def capacity_of(board: Board, cell: Part | None) -> float | Need:
