@@ -195,3 +195,17 @@ def test_a_clock_chip_whose_description_tells_of_its_oscillator_is_no_oscillator
 def test_a_watch_crystal_is_known_by_its_number_without_a_unit() -> None:
     assert make_board("Y2 32.768k - : X1 X2\nU1 - - : X1 X2 A B").role("Y2").name == "crystal"
     assert make_board("R2 32.4k - : A B").role("R2").name == "resistor"
+
+
+@pytest.mark.parametrize(
+    ("line", "functions"),
+    [
+        ("LED1 RED LED0603 : A/A=X C/C=Y", ["anode", "cathode"]),
+        ("D1 1N4148 SOD-323 : K=X A=Y", ["cathode", "anode"]),
+        ("Q1 BSS138 SOT-23 : G=X S=Y D=Z", ["gate", "source", "drain"]),
+        ("SW1 - MicroSwitch_D2F : COM=X NO=Y NC=Z", ["common", "open", "closed"]),
+    ],
+)
+def test_pads_numbered_by_letters_tell_what_they_are(line: str, functions: list[str]) -> None:
+    board = make_board(line)
+    assert [board.function_of(pin) for pin in board.circuit.parts[0].pins] == functions

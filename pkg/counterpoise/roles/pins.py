@@ -153,6 +153,10 @@ def _numbered(part: Part, role: str) -> dict[str, tuple[str, str]]:
     return {p.number: (usual[p.number], kind) for p in part.pins if p.number in usual}
 
 
+_LETTERED = frozenset({"led", "diode", "zener", "clamp", "transistor", "change-over-switch"})
+"""Roles whose pads some libraries number by letter: A and K, G, D and S, COM, NO and NC."""
+
+
 def _by_own_name(pin: Pin, role: str) -> str:
     """The function by a pin's name, its electrical kind, or a number that is as good as a name."""
     function = function_by_name(pin.name, role) if _usable(pin) else ""
@@ -164,6 +168,8 @@ def _by_own_name(pin: Pin, role: str) -> str:
     if role == "encoder" and number in ("A", "B", "C", "S1", "S2"):
         return function_by_name(number, role)
     if role in ("cell", "capacitor", "led") and number in ("+", "-"):
+        return function_by_name(number, role)
+    if role in _LETTERED and number.isalpha():
         return function_by_name(number, role)
     return ""
 
