@@ -75,6 +75,12 @@ def test_one_named_pad_of_two_tells_the_other() -> None:
     assert isinstance(judged("polar-cap-reversed", marked.format("GND")), Pass)
 
 
+def test_one_named_pad_of_three_leaves_the_others_open() -> None:
+    for pins in ("1/+=+3V3 2/X=GND 3/Y=GND", "1/X=+3V3 2/-=GND 3/Y=GND"):
+        found = judged("polar-cap-reversed", f"C1 47u CP_EIA-3528 : {pins} @symbol=C_Polarized")
+        assert isinstance(found, Unknown)
+
+
 # -- diodes -------------------------------------------------------------------------------------
 LOAD = 'U3 "" SOT-23-5 : 1/{name}{kind}=LOAD 2/GND/pwr=GND 3/X=X 4/Y=Y 5/Z=Z\n'
 

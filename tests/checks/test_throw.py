@@ -127,6 +127,8 @@ def test_contacts_from_memory_are_in_doubt() -> None:
         # One throw named beside the common contact is enough to tell how it is used.
         ("1/COM=GND 2/NO=S1 3/X=~", Pass),
         ("1/COM=GND 2/X=S1 3/NC=~", Skip),
+        # The common contact open: switch-no-return tells that.
+        ("1/COM=~ 2/NO=S1 3/NC=GND", Skip),
         # A net with that pin alone is no use of the contact.
         ("1/COM=GND 2/NO=~ 3/NC=LOST", Skip),
         ("1/COM=GND 2/NO=S1 3/NC=LOST", Pass),
