@@ -128,7 +128,7 @@ def _against(
         return None
     source = supply(board, cathode)
     # Ground has a level too, so that a diode from ground to a supply is none of these.
-    if source is None or not _driven(source) or isinstance(board.volts(anode), Rail):
+    if source is None or not source.firm or isinstance(board.volts(anode), Rail):
         return None
     fed = [
         pin
@@ -164,7 +164,3 @@ def _into_socket(
         return None
     words = {"anode": anode, "cathode": cathode, "socket": sockets[0].ref}
     return "back", words, Severity.CAUTION
-
-
-def _driven(rail: Rail) -> bool:
-    return bool(rail.drivers) and rail.firm
