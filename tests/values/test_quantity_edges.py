@@ -109,6 +109,7 @@ def test_ranges(text: str, dimension: str, found: Range) -> None:
         ("1 V to 2 V to 3 V", "voltage", 'two joined by "to"'),
         ("+-5 %", "voltage", 'got ""'),
         ("4 V +- 5", "voltage", '"5" has no unit'),
+        ("4 V +- 1 V +- 1 V", "voltage", '"1 V +- 1 V" is not a voltage'),
         ("5", "rate", 'has no unit; expected a rate such as "0.5C"'),
         ("5 uV", "areal_density", "is not an areal density"),
         ("5 ft", "rate", "is not a rate"),

@@ -83,16 +83,15 @@ _OTHER: dict[str, tuple[str, str, dict[str, float], str]] = {
     "number": ("", "2", {"": 1.0}, "dimensionless"),
 }
 
-
-def _dimensions() -> dict[str, tuple[str, str, dict[str, float], str]]:
-    table = dict(_OTHER)
-    for name, (symbol, example, unit, prefixes) in _SI.items():
-        factors = {p + unit: _PREFIX[p] for p in ("", *prefixes)}
-        table[name] = (symbol, example, factors, {"Ah": "ampere*hour"}.get(unit, unit))
-    return table
-
-
-DIMENSIONS = _dimensions()
+DIMENSIONS = _OTHER | {
+    name: (
+        symbol,
+        example,
+        {prefix + unit: _PREFIX[prefix] for prefix in ("", *prefixes)},
+        {"Ah": "ampere*hour"}.get(unit, unit),
+    )
+    for name, (symbol, example, unit, prefixes) in _SI.items()
+}
 """By dimension: the unit kept, an example, {written unit: factor}, the unit by its pint name."""
 
 _SPELLING = str.maketrans(
@@ -165,7 +164,8 @@ def quantity_range(text: str, dimension: str) -> Range:
 
 
 def _spread(text: str, dimension: str) -> Range:
-    base, spread = (piece.strip() for piece in text.split("+-", 1))
+    base, _, spread = text.partition("+-")
+    base, spread = base.strip(), spread.strip()
     if not base and dimension in ("ppm", "fraction"):
         return Range.of(quantity(spread, dimension))
     middle = quantity(base, dimension)
