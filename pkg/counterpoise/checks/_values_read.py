@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from counterpoise.checks._bill import bill, bought_parts, key, lines_by_ref, shown
+from counterpoise.checks._bill import bought_parts, key, lines_by_ref, shown
 from counterpoise.model.circuit import Part
 from counterpoise.model.facts import Need
 from counterpoise.model.verdicts import Fail, Pass, Unknown, Verdict
@@ -12,7 +12,7 @@ from counterpoise.roles.board import Board
 from counterpoise.roles.evidence import Known
 from counterpoise.roles.facts import manifest_line
 from counterpoise.roles.wording import amount, listed
-from counterpoise.values.eseries import in_series, nearest
+from counterpoise.values.eseries import in_series, nearest, series_for
 from counterpoise.values.partvalue import read_value
 
 _KINDS = ("resistor", "capacitor", "inductor")
@@ -66,7 +66,7 @@ def judge_odd(board: Board) -> Iterator[Verdict]:
         if _usual(nominal, kind, tolerance):
             yield Pass(part.ref)
         else:
-            series = "E24" if (tolerance or 0.05) >= 0.05 or kind != "resistor" else "E96"
+            series = series_for(tolerance) if tolerance and kind == "resistor" else "E24"
             found.setdefault((kind, nominal, series), []).append(part)
     for (kind, nominal, series), parts in found.items():
         refs = tuple(part.ref for part in parts)
@@ -90,7 +90,7 @@ def judge_odd(board: Board) -> Iterator[Verdict]:
 def _tolerance(board: Board, part: Part, kind: str) -> float | None:
     """The tolerance that any text of the part or its BOM line states, as a fraction."""
     texts = [board.value_text(part), *part.fields.values()]
-    for line in lines_by_ref(board).get(key(part.ref), ()) if bill(board).lines else ():
+    for line in lines_by_ref(board).get(key(part.ref), ()):
         texts += [line.value, *line.fields.values()]
     for text in texts:
         found = read_value(text, kind)
@@ -101,8 +101,6 @@ def _tolerance(board: Board, part: Part, kind: str) -> float | None:
 
 def _usual(value: float, kind: str, tolerance: float | None) -> bool:
     """Whether such a part is sold: its series, and for small ones whole figures."""
-    if value <= 0:
-        return True
     if kind == "resistor":
         # With no tolerance stated, 1 % parts are as usual as 5 % ones.
         return in_series(value, tolerance if tolerance is not None else 0.01)
@@ -111,9 +109,8 @@ def _usual(value: float, kind: str, tolerance: float | None) -> bool:
     scale = 1e-12 if kind == "capacitor" else 1e-9
     figures = value / scale
     small = figures < 10 and abs(figures * 10 - round(figures * 10)) < 1e-6
-    # Bulk capacitors and inductors are sold in 2.5 and 5 too.
-    decade = next((value / f for f in (2.5, 5.0, 4.0) if _power_of_ten(value / f)), None)
-    return small or decade is not None
+    # Bulk capacitors and inductors are sold in 2.5, 4 and 5 too.
+    return small or any(_power_of_ten(value / figure) for figure in (2.5, 4.0, 5.0))
 
 
 def _power_of_ten(value: float) -> bool:
