@@ -66,6 +66,41 @@ def test_the_area_that_the_drawing_keeps_clear_is_the_zone(keepout: str, expecte
     assert stated == (expected == "Pass")
 
 
+def test_copper_in_a_quarter_of_what_the_drawing_keeps_clear_stops() -> None:
+    kept = "keepout copper *.Cu : 10 10 30 10 30 30 10 30\n"  # 3 mm round the body: 10 x 8 mm
+    assert told(one(CHIP + kept + pour(15, 16, 25, 18))) == "within"
+    assert told(one(CHIP + kept + pour(15, 16, 25, 17.9))) == "slight"
+
+
+PRINTED = """
+board 40 x 40
+part AE1 at 10 10 "IFA"
+  pad 1 rect 1 x 1 at 0 8 net=RF
+  fill F.Cu -4 0 4 0 4 8.5 -4 8.5
+"""
+
+
+def test_a_printed_antenna_is_its_own_zone() -> None:
+    # Its copper less the strip of its feed: x 6 to 14, y 10 to 17.2.
+    verdict = one(PRINTED + pour(6, 10, 14, 11.9))
+    assert isinstance(verdict, Fail)
+    assert (verdict.case, verdict.words["share"]) == ("under", "26%")
+    assert verdict.words["basis"].startswith("the printed antenna itself")
+    assert told(one(PRINTED + pour(6, 10, 14, 11.7))) == "slight"
+
+
+def test_the_feed_is_the_pad_that_is_named_so_else_the_first() -> None:
+    left, right = pour(15, 16, 17, 24), pour(23, 16, 25, 24)
+    assert [told(one(CHIP + copper)) for copper in (left, right)] == ["Pass", "slight"]
+    second = WIRING.replace("1/FEED=RF 2=~", "1/NC=~ 2/FEED=RF")
+    at_the_end = CHIP.replace("at 1.5 0", "at 2 0")
+    found = [told(one(at_the_end + copper, FACTS, second)) for copper in (left, right)]
+    assert found == ["slight", "Pass"]
+    unnamed = WIRING.replace("1/FEED=RF 2=~", "1/P=RF 2/Q=~")
+    found = [told(one(CHIP + copper, FACTS, unnamed)) for copper in (left, right)]
+    assert found == ["Pass", "slight"]
+
+
 @pytest.mark.parametrize(
     ("fact", "where", "expected"),
     [

@@ -77,6 +77,12 @@ def test_the_plane_that_stops_the_board_is_not_hidden_by_a_track_over_the_body()
     assert set(verdict.nets) == {"GND", "SDA"}
 
 
+@pytest.mark.parametrize(("reach", "case"), [(0.008, "within"), (0.012, "under")])
+def test_copper_under_a_hundredth_of_the_body_lies_under_it(reach: float, case: str) -> None:
+    copper = pour(10, 10, 30, 19 + reach) + pour(10, 21 - reach, 30, 30)
+    assert told(one(CHIP + copper, STATED)) == case
+
+
 def test_more_under_the_body_is_told_first_then_the_larger() -> None:
     both = pour(18, 19, 20, 21, "SDA") + pour(20, 16, 25, 19.9, "VCC")
     verdict = one(CHIP + both)
@@ -216,6 +222,7 @@ AWAY = rect(0, 0, 10, 10)
         ((unpoured(AWAY),), "Pass"),
         ((unpoured(OVER),), "Unknown"),
         ((unpoured(AWAY), unpoured(OVER)), "Unknown"),
+        ((unpoured(((0, 0), (60, 0), (0, 60))),), "Unknown"),
         ((unpoured(AWAY, OVER),), "Unknown"),
         ((unpoured(((0, 0), (9, 9)), OVER),), "Unknown"),
         ((unpoured(OVER, owner="AE1"),), "Pass"),

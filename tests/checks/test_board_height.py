@@ -51,6 +51,10 @@ def test_the_tallest_of_each_side_and_the_board(limit: str, over: bool) -> None:
     assert verdict.words["parts"] == "SW1 (3 mm) and J1 (3.2 mm)"
     assert verdict.words["measured"] == "7.2 mm"
     assert (verdict.firm, verdict.severity) == (True, None)
+    exact = judged(facts("7 mm", **{**KNOWN, "J1": "3.20046 mm"}))
+    assert isinstance(exact, Fail)
+    assert exact.measured is not None
+    assert exact.measured.value == 7.2
 
 
 def test_a_tall_part_without_its_height_is_asked_for_unless_it_is_over_already() -> None:
@@ -93,6 +97,11 @@ def test_what_leaves_the_board_or_is_not_on_it_does_not_count() -> None:
     leaves = tall.replace('height = "9 mm"', 'height = "9 mm"\nleaves_board = true')
     assert judged(leaves) == Pass("the board")
     assert judged(tall, DRAWN.replace("SW1", "SW9")) == Pass("the board")
+    # The parts after it count.
+    first_leaves = tall.replace('height = "3.2 mm"', 'height = "3.2 mm"\nleaves_board = true')
+    verdict = judged(first_leaves)
+    assert isinstance(verdict, Fail)
+    assert verdict.subjects == ("SW1", "J2")
 
 
 @pytest.mark.parametrize(

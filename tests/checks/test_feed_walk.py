@@ -274,8 +274,9 @@ def guard(first: float, second: float, third: float, text: str = GUARDED) -> Ver
         (5.0, 5.0, 20.0, "", 0),
         (5.1, 5.0, 20.0, "U1.2 (VDD_RF)", 5.1),
         (5.0, 20.0, 5.1, "U1.4 (VDD_PA)", 5.1),
+        (6.0, 6.0, 6.0, "U1.4 (VDD_PA)", 6.0),
         (6.0, 7.0, 7.0, "U1.4 (VDD_PA)", 7.0),
-        (7.0, 6.0, 6.0, "U1.2 (VDD_RF)", 7.0),
+        (7.1234, 6.0, 6.0, "U1.2 (VDD_RF)", 7.12),
         # The other pad of that number is nearer.
         (-5.0, 1.0, 1.0, "", 0),
     ],
@@ -290,12 +291,15 @@ def test_the_pin_farthest_from_its_nearest_capacitor_is_told(
     assert isinstance(verdict, Fail)
     assert (verdict.case, verdict.words["pins"]) == ("far", pin)
     assert verdict.measured is not None
-    assert verdict.measured.value == pytest.approx(apart, abs=0.01)
+    assert verdict.measured.value == apart
 
 
 def test_a_capacitor_that_the_layout_lacks_is_not_measured() -> None:
     text = GUARDED.replace("C3 100n", "C9 100n")
     assert isinstance(guard(1.0, 1.0, 1.0, text), Pass)
     assert isinstance(guard(1.0, 6.0, 1.0, text), Fail)
+    assert isinstance(guard(9.0, 1.0, 1.0, GUARDED.replace("C1 100n", "C9 100n")), Pass)
+    other_pad = GUARDED.replace("4/VDD_PA", "5/VDD_PA")
+    assert isinstance(guard(1.0, 9.0, 9.0, other_pad), Pass)
     radio_elsewhere = GUARDED.replace("U1 RX900", "U7 RX900")
     assert isinstance(guard(9.0, 9.0, 9.0, radio_elsewhere), Pass)

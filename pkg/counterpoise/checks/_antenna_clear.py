@@ -36,8 +36,8 @@ class Intruder:
     of_zone: float
     of_body: float
     at: tuple[float, float]
-    ref: str = ""
-    poured: bool = False
+    ref: str
+    poured: bool
 
 
 def clear_zone(board: Board, rule: Rule) -> Iterator[Verdict]:
@@ -163,7 +163,7 @@ def _items(
         piece = layer.shape(index).intersection(area)
         if piece.area > 0:
             by_owner.setdefault((item.kind, item.ref, item.pin, item.net), []).append(piece)
-    for (kind, owner, pin, net), pieces in sorted(by_owner.items(), key=lambda e: str(e[0])):
+    for (kind, owner, pin, net), pieces in by_owner.items():
         pad = f"pad {owner}.{pin}" if pin else f"a pad of {owner}"
         what = pad if kind == "pad" else f"{kind} {net or owner or 'without net'}"
         yield _intruder(what, layer, net, shapely.union_all(pieces), area, body, ref=owner)

@@ -22,9 +22,6 @@ from counterpoise.roles.board import Board
 from counterpoise.roles.refdes import natural
 
 BOARD = "the board"
-_CLOSE_MM = 0.1
-"""Rows this near to their part count for a reading of the file."""
-
 _EVEN_ROLES = (
     "resistor",
     "capacitor",
@@ -98,12 +95,12 @@ def _miss(row: Placement, footprint: Footprint, x_sign: int, offset: XY) -> floa
     )
 
 
-def _solve(pairs: list[Pair]) -> Sense:
-    """The reading that fits most parts of one side; a tie goes to the plainer one."""
+def _solve(pairs: list[Pair], most: float) -> Sense:
+    """The reading that fits most parts of one side, to ``most`` mm; a tie goes to the plainer one."""
     offsets = {x_sign: _offset(pairs, x_sign) for x_sign in (1, -1)}
 
     def close(x_sign: int) -> int:
-        return sum(_miss(row, f, x_sign, offsets[x_sign]) < _CLOSE_MM for row, f in pairs)
+        return sum(_miss(row, f, x_sign, offsets[x_sign]) <= most for row, f in pairs)
 
     def agree(turn: tuple[int, int]) -> int:
         sign, shift = turn
@@ -122,8 +119,8 @@ def _same(a: float, b: float, period: int) -> bool:
 def _outliers(board: Board, rule: Rule, pairs: list[Pair]) -> Iterator[Verdict]:
     if len(pairs) < 2:
         return  # a lone part tells the file's sense and nothing against it
-    sense = _solve(pairs)
     most = rule.limit("distance").high
+    sense = _solve(pairs, most)
     for row, footprint in pairs:
         spot = place(footprint.at, footprint.side)
         miss = _miss(row, footprint, sense.x_sign, sense.offset)
