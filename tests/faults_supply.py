@@ -145,6 +145,21 @@ def regulator_in_and_out_joined(board: Board) -> Iterator[Fault]:
             yield fault(board, "regulator_in_and_out_joined", part.ref, made, rules, part.ref)
 
 
+@kind
+def set_and_status_exchanged(board: Board) -> Iterator[Fault]:
+    """The nets of a charger's setting pin and of a status pin that is in use."""
+    for part in board.parts_as("charger"):
+        setting, status = board.pins_for(part, "set"), board.pins_for(part, "status")
+        used = [pin for pin in status if len(board.circuit.pins_on(pin.net)) > 1]
+        lone = [pin for pin in setting if len(board.circuit.pins_on(pin.net)) == 2]
+        if used and lone and board.to_ground(lone[0].net, "resistor"):
+            one, two = lone[0], used[0]
+            moves = {(part.ref, one.number): two.net, (part.ref, two.number): one.net}
+            made = rewired(board, moves)
+            rules = "charge-set-resistor"
+            yield fault(board, "set_and_status_exchanged", part.ref, made, rules, part.ref)
+
+
 # -- clock ---------------------------------------------------------------------------------------
 @kind
 def resonator_end_on_ground(board: Board) -> Iterator[Fault]:

@@ -197,7 +197,9 @@ def _on_status(board: Board, charger: Part) -> tuple[Pin, Part] | None:
     A status output takes a light or a pull-up; alone, a resistor to ground does nothing there.
     """
     net = set_network(board, charger)
-    if net is not None and (net.ohms[0] != OPEN or net.unread):
+    if net is not None and (net.unread or (net.ohms[0] != OPEN and not net.driven_by)):
+        return None
+    if any(board.to_ground(one, "resistor") for one in board.nets_for(charger, "set")):
         return None
     for pin in board.pins_for(charger, "status"):
         others = [part for part in board.on_net(pin.net) if part.ref != charger.ref]
