@@ -101,6 +101,11 @@ def test_a_body_is_taken_from_what_is_drawn_and_at_least_from_the_pads() -> None
     courtyard_first = "  draw F.Fab 0.1 -9 -9 9 9 9 -9\n  courtyard -1 -1 1 1\n"
     (verdict,) = metal(CELL, HOLDER.format(x=29) + courtyard_first, AS_CELL)
     assert verdict == Pass("AE1")
+    small = HOLDER.format(x=27.3).replace("1 x 1", "0.2 x 0.2") + "  courtyard -0.4 -0.4 0.4 0.4\n"
+    (verdict,) = metal(CELL, small, AS_CELL)
+    assert told(verdict) == "near"
+    (verdict,) = metal(CELL, small.replace("  courtyard -0.4 -0.4 0.4 0.4\n", ""), AS_CELL)
+    assert verdict == Pass("AE1")
     bare = 'part BT1 at 20 20 "HOLDER"\n'
     assert metal(CELL, bare, AS_CELL) == [Pass("AE1")]
 
@@ -151,6 +156,18 @@ def test_another_antenna_is_judged_after_one_that_cannot_be() -> None:
     missing = CHIP.split("\n")[1] + "\n"
     first, other = metal(parts, second + holder, facts, missing)
     assert first == Skip("AE1 is not on the layout")
+
+
+def test_the_place_told_is_rounded_to_a_micrometre_and_never_minus_nought() -> None:
+    holder = HOLDER.format(x="-0.0001").replace(" 20 ", " -0.0001 ") + "  courtyard -30 -30 30 30\n"
+    (verdict,) = metal(CELL, holder, AS_CELL)
+    assert isinstance(verdict, Fail)
+    assert verdict.place is not None
+    assert str((verdict.place.x_mm, verdict.place.y_mm)) == "(0.0, 0.0)"
+    (verdict,) = metal(CELL, holder.replace("-0.0001", "1.23449"), AS_CELL)
+    assert isinstance(verdict, Fail)
+    assert verdict.place is not None
+    assert (verdict.place.x_mm, verdict.place.y_mm) == (1.234, 1.234)
 
 
 # -- a cell that lies loose ----------------------------------------------------------------------

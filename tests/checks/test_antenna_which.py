@@ -230,6 +230,12 @@ def test_a_line_without_a_pad_counts_near_the_edge(y: float, expected: int) -> N
         assert (verdict.subject, "net RF" in verdict.needs[0].what) == ("U1", True)
 
 
+def test_without_a_closed_edge_no_line_ends_near_it() -> None:
+    drawn = LOOSE.replace("board 40 x 30", "edge line 0 0 40 0") + TO_EDGE.format(y=2)
+    text = "U1 RADIO QFN : 1/RF=RF 2/GND=GND 3/VDD/pwr=VDD\n"
+    assert judged(drawn, RADIO, text) == []
+
+
 def test_loose_copper_beside_an_antenna_or_its_socket_is_not_asked_about() -> None:
     end = TO_EDGE.format(y=2)
     assert len(loose(end)) == 1

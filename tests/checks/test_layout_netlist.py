@@ -100,6 +100,7 @@ def test_a_pin_without_a_pad_and_a_part_of_one_side_are_not_told_as_nets() -> No
     assert told(judged(FEW, FEW.replace("U1 X Q : A C D", "U1 X Q : A C"))) == told(
         [Pass("the board")]
     )
+    assert told(judged(FEW, FEW.replace("U2 X Q : D B A", "U2 X Q : D B"))) == FINE
     assert told(judged(FEW + "R9 1k R : A C\n", FEW)) == [("absent", "R9")]
 
 
@@ -139,6 +140,12 @@ def test_findings_stand_in_the_order_of_the_parts_and_at_the_pad() -> None:
     assert first.place is not None
     assert (first.place.x_mm, first.place.y_mm, first.place.side) == (4, 5, "back")
     assert second.place is None  # the layout draws no such pad
+
+
+def test_a_net_of_the_layout_alone_hides_no_pad_that_was_moved() -> None:
+    listed = FEW + "C1 1u C : A ~\nC2 1u C : B ~\n"
+    drawn = FEW.replace("U1 X Q : A", "U1 X Q : B") + "C1 1u C : A NEW\nC2 1u C : B NEW\n"
+    assert told(judged(listed, drawn)) == [("net", "U1.1"), ("joined", "C1.2")]
 
 
 def test_a_ref_that_stands_twice_is_left_to_its_own_rule() -> None:

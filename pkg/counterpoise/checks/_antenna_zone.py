@@ -19,6 +19,9 @@ from counterpoise.roles.facts import key_of
 MODULES = ("radio-module",)
 _MAYBE = ("chip", "unknown", "radio", "controller")
 
+USUAL_MARGIN_MM = 3.0
+"""Room that an antenna takes for itself, where a rule states none (common practice, no source)."""
+
 _OVERHANG = 0.25
 """Share of a module's antenna end on the board below which it hangs over the edge on purpose."""
 
@@ -53,7 +56,7 @@ def _antennas(board: Board) -> tuple[Part, ...]:
     return tuple(p for p, f in shaped if f is not None and ant.looks_like_module(f))
 
 
-def zone_of(board: Board, part: Part, margin: float) -> Zone | Verdict:
+def zone_of(board: Board, part: Part, margin: float = USUAL_MARGIN_MM) -> Zone | Verdict:
     """The clear zone of one antenna, or why there is none to judge."""
     key = f"clear zone of {part.ref} with {margin} mm"
     return board.once(key, lambda: _zone_of(board, part, margin))

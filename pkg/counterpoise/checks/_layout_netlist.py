@@ -131,15 +131,8 @@ def _pad_place(board: Board, pin: PinKey) -> Place | None:
 
 def _names(wanted: Mapping[PinKey, str], made: Mapping[PinKey, str]) -> dict[str, str]:
     """For each net of the netlist the layout's net that most of its pins lie on, each used once."""
-    votes: dict[str, Counter[str]] = defaultdict(Counter)
-    for pin, net in wanted.items():
-        if pin in made:
-            votes[net][made[pin]] += 1
-    ranked = sorted(
-        (-count, net != other, net, other)
-        for net, found in votes.items()
-        for other, count in found.items()
-    )
+    votes = Counter((net, made[pin]) for pin, net in wanted.items() if pin in made)
+    ranked = sorted((-n, net != other, net, other) for (net, other), n in votes.items())
     names: dict[str, str] = {}
     taken: set[str] = set()
     for _, _, net, other in ranked:

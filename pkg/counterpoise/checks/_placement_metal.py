@@ -19,7 +19,6 @@ from counterpoise.roles.board import Board
 from counterpoise.roles.evidence import Known
 from counterpoise.roles.facts import key_of
 
-_MARGIN_MM = 3.0
 _METAL = {"cell": "cell", "usb-connector": "metal shell", "motor": "motor"}
 _SCREW_MM = 2.0
 
@@ -29,7 +28,7 @@ def near_metal(board: Board, rule: Rule) -> Iterator[Verdict]:
     least = rule.limit("distance").low
     metal = list(_metal(board))
     for part in antennas(board):
-        zone = zone_of(board, part, _MARGIN_MM)
+        zone = zone_of(board, part)
         if not isinstance(zone, Zone):
             yield zone
             continue

@@ -32,9 +32,6 @@ from counterpoise.model.verdicts import Fail, Limit, Measured, Pass, Unknown, Ve
 from counterpoise.roles.board import Board
 from counterpoise.values.ranges import Range
 
-_MARGIN_MM = 3.0
-"""Round a chip antenna: within it a line belongs to the antenna."""
-
 _BESIDE_MM = 10.0
 """Ground farther from a line than this is no part of it: laminates are 2 mm thick at most."""
 
@@ -53,7 +50,7 @@ def at_edge(board: Board, rule: Rule) -> Iterator[Verdict]:
     """Distance of each radiating body from the outer edge."""
     shape = material(board)
     for part in antennas(board):
-        zone = zone_of(board, part, _MARGIN_MM)
+        zone = zone_of(board, part)
         if not isinstance(zone, Zone):
             yield zone
         elif shape is None:
@@ -175,7 +172,7 @@ def feed_impedance(board: Board, rule: Rule) -> Iterator[Verdict]:
 
 def _guided(board: Board, part: Part, line: Feed) -> Feed | None:
     """The line outside the antenna's clear zone: what lies inside belongs to the antenna."""
-    zone = zone_of(board, part, _MARGIN_MM) if board.role(part.ref).name == "antenna" else None
+    zone = zone_of(board, part) if board.role(part.ref).name == "antenna" else None
     if not isinstance(zone, Zone):
         return line
     room = shapely.union_all([*zone.spots, zone.radiator.body])
