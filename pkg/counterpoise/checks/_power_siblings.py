@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from counterpoise.catalog.cards import CardNeed
-from counterpoise.checks._parts import pin_firm
+from counterpoise.checks._parts import pin_firm, pins_firm
 from counterpoise.checks._power_feed import firm_pins
 from counterpoise.model.circuit import Part, Pin, PinKind
 from counterpoise.model.facts import Need
@@ -95,7 +95,7 @@ def raised(board: Board, part: Part, pins: tuple[Pin, ...]) -> Fail:
     grounded = any(board.is_ground(pin.net) for pin in board.pins_for(part, "ground"))
     pads = all(_is_pad(pin) for pin in pins)
     typed = all(pin.kind is PinKind.POWER_IN for pin in pins)
-    firm = firm_pins(board, pins) and (typed or board.role(part.ref).firm)
+    firm = pins_firm(board, pins) and (typed or board.role(part.ref).firm)
     nets = tuple(dict.fromkeys(pin.net for pin in pins if pin.net))
     words = {
         "pin": listed(pin.label for pin in pins),
