@@ -170,6 +170,16 @@ def test_which_track_crosses(track: str, expected: type) -> None:
         assert verdict.nets == ("SCL",)
 
 
+def test_a_crystal_of_a_square_millimetre_has_room_under_it_too() -> None:
+    small = """
+part Y1 at 14 20 "XTAL"
+  pad 1 rect 0.3 x 0.8 at -0.35 0 net=XI
+  pad 2 rect 0.3 x 0.8 at 0.35 0 net=XO
+  courtyard -0.6 -0.5 0.6 0.5
+"""
+    assert isinstance(one(SIXTEEN, small + CROSSED.format("SCL", "B.Cu")), Fail)
+
+
 def test_its_own_line_behind_the_series_resistor_may_run_under_it() -> None:
     text = SIXTEEN.replace("2=XO", "2=XR") + "R1 330 R_0402 : XR XO\n"
     drawn = WIDE.format("").replace("net=XO", "net=XR") + CROSSED.format("XO", "B.Cu")

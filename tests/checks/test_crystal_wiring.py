@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import pytest
 
 from boards import make_board
 from counterpoise.catalog.cards import read_cards
 from counterpoise.checks._crystals import Clock, clock_of
-from counterpoise.model.verdicts import Fail, Pass, Skip, Unknown, Verdict
+from counterpoise.model.verdicts import Fail, Pass, Severity, Skip, Unknown, Verdict
 from counterpoise.roles.board import Board
 from rules import verdicts
 
@@ -92,7 +94,7 @@ UNMARKED = (
     "Y1 - Crystal_3215 : 1=XA 2=XB @symbol=Crystal\n"
     "U1 ZQ900 QFN-16 : 1/LA={} 2/LB={} 3/HA={} 4/HB={} 5/VDD=V 6/GND=GND\n"
 )
-CARD = {
+CARD: dict[str, Any] = {
     "title": "a chip of ours with two oscillators",
     "role": "controller",
     "matches": ["ZQ900"],
@@ -179,3 +181,131 @@ def test_two_chips_with_an_end_each_are_still_a_clock() -> None:
     assert clock.chip is not None
     assert clock.chip.ref == "U1"
     assert the_clock(TWO.format("XIN", "XOUT") + CAPS).chip is None
+
+
+# -- what the chip holds --------------------------------------------------------------------------
+def own_chip(line: str, **change: object) -> Board:
+    card = {**CARD, "facts": {}, **change}
+    return Board(make_board(line).design, read_cards("own", {"A": card}))
+
+
+def missing(board: Board) -> Verdict:
+    return next(iter(verdicts("crystal-caps-missing", board)))
+
+
+FAST = "Y1 16MHz - : HA HB @symbol=Crystal\n"
+FORK_ON = "Y1 32.768kHz - : LA LB @symbol=Crystal\n"
+BOTH = "U1 ZQ900 QFN-16 : 1/LA=LA 2/LB=LB 3/HA=HA 4/HB=HB 5/VDD=V 6/GND=GND\n"
+
+
+@pytest.mark.parametrize(
+    ("stated", "case", "doubt"),
+    [
+        ({"internal_load": False}, "needed", ""),
+        ({"internal_load": {"value": False, "memory": True}}, "needed", "none is from memory"),
+        ({"internal_load_capacitance": "0 pF"}, "needed", ""),
+        ({"internal_load_capacitance": "0 pF to 8 pF"}, "", ""),
+        ({"slow_internal_load": False}, "unsure", ""),
+        ({}, "unsure", ""),
+    ],
+)
+def test_what_the_chip_holds_tells_whether_capacitors_are_missing(
+    stated: dict[str, object], case: str, doubt: str
+) -> None:
+    verdict = missing(own_chip(FAST + BOTH, facts=stated))
+    if not case:
+        assert isinstance(verdict, Pass)
+        return
+    assert isinstance(verdict, Fail)
+    assert verdict.case == case
+    assert verdict.firm is not bool(doubt)
+    assert doubt in verdict.doubt
+    assert bool(verdict.doubt) is bool(doubt)
+    assert verdict.severity is (None if case == "needed" else Severity.CAUTION)
+
+
+SLOW_ONLY = {"slow-oscillator-in": "LA", "slow-oscillator-out": "LB"}
+
+
+@pytest.mark.parametrize(
+    ("pins", "stated", "case"),
+    [
+        (CARD["pins"], {"internal_load": True}, "unsure"),  # that of the fast one
+        (CARD["pins"], {"slow_internal_load": True}, ""),
+        (CARD["pins"], {"slow_internal_load": False, "internal_load": True}, "needed"),
+        (CARD["pins"], {"internal_load_capacitance": "8 pF"}, "unsure"),
+        (SLOW_ONLY, {"internal_load": True}, ""),  # a clock chip has no other
+        (SLOW_ONLY, {"slow_internal_load": False, "internal_load": True}, "needed"),
+        (SLOW_ONLY, {"slow_internal_load": True}, ""),
+        ({"supply": "VDD"}, {"internal_load": True}, "unsure"),
+    ],
+)
+def test_a_tuning_fork_asks_for_the_slow_oscillators_capacitors(
+    pins: dict[str, str], stated: dict[str, object], case: str
+) -> None:
+    verdict = missing(own_chip(FORK_ON + BOTH, pins=pins, facts=stated))
+    assert isinstance(verdict, Fail if case else Pass)
+    if isinstance(verdict, Fail):
+        assert verdict.case == case
+
+
+def test_a_crystal_by_its_value_alone_is_no_stop() -> None:
+    board = own_chip(FAST.replace("Y1", "P1").replace(" @symbol=Crystal", "") + BOTH)
+    told = missing(board)
+    assert isinstance(told, Fail)
+    needed = missing(
+        own_chip(
+            FAST.replace("Y1", "P1").replace(" @symbol=Crystal", "") + BOTH,
+            facts={"internal_load": {"value": False, "memory": True}},
+        )
+    )
+    assert isinstance(needed, Fail)
+    assert not needed.firm
+    assert "16MHz" in needed.doubt
+    assert "memory" in needed.doubt
+
+
+def test_only_the_capacitors_of_the_bare_nets_are_told_as_unfitted() -> None:
+    drawn = "C1 22p - : HA GND @dnp\nC9 1u - : V GND @dnp\nR9 1k - : HB GND @dnp\n"
+    one_left = missing(own_chip(FAST + BOTH + drawn))
+    assert isinstance(one_left, Fail)
+    assert one_left.words["drawn"] == "; C1 is drawn but not fitted"
+    two_left = missing(own_chip(FAST + BOTH + drawn + "C2 22p - : GND HB @dnp\n"))
+    assert isinstance(two_left, Fail)
+    assert two_left.words["drawn"] == "; C1 and C2 are drawn but not fitted"
+
+
+def test_each_crystal_is_judged_whatever_the_one_before_it_lacks() -> None:
+    odd = "Y0 16MHz - : 1=A 2=B 3=C 4=D 5=E @symbol=Crystal\nU9 RX900 QFN-32 : A B C D E GND\n"
+    board = make_board(odd + TWO.format("XIN", "XOUT") + CHIP)
+    assert [type(v) for v in verdicts("crystal-caps-missing", board)] == [Unknown, Fail]
+    assert [type(v) for v in verdicts("crystal-load", board)] == [Unknown, Skip]
+    assert [type(v) for v in verdicts("crystal-caps-unequal", board)] == [Skip]
+
+
+# -- crystal-pads, one by one ---------------------------------------------------------------------
+def test_a_case_pad_on_the_net_of_the_pad_beside_it_swings_with_it_harmlessly() -> None:
+    text = FOUR.format("1=XIN 2=XIN 3=XOUT 4=GND", "Crystal_GND24") + CHIP
+    assert isinstance(one("crystal-pads", text), Pass)
+
+
+@pytest.mark.parametrize(
+    ("ends", "open_pads"), [("1=XIN 2=~", "2"), ("1=ALONE 2=~", "1 and 2"), ("1=~ 2=~", "1 and 2")]
+)
+def test_which_pads_lead_nowhere(ends: str, open_pads: str) -> None:
+    told = failed("crystal-pads", f"Y1 16MHz - : {ends} @symbol=Crystal\n" + CHIP)
+    assert (told.case, told.words["pads"]) == ("open", open_pads)
+
+
+def test_a_chip_without_a_card_on_the_same_line_hides_no_wrong_pin() -> None:
+    first = "U0 BUF1 SOT-23-5 : 1/A=IO 2/GND=GND\n"
+    chip = BOTH.replace("5/VDD=V", "5/VDD=V 7/IO=IO")
+    board = own_chip(first + FAST.replace("HA HB", "IO HB") + chip)
+    (told,) = verdicts("crystal-pads", board)
+    assert isinstance(told, Fail)
+    assert (told.case, told.subjects) == ("wrong-pin", ("Y1", "U1"))
+
+
+def test_both_pads_on_one_net_are_a_stop_though_the_pad_order_is_a_guess() -> None:
+    told = failed("crystal-pads", FOUR.format("1=XIN 2=GND 3=XIN 4=GND", "Crystal") + CHIP)
+    assert (told.case, told.firm, told.doubt) == ("bridged", True, "")

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from counterpoise.catalog.rules import Rule
-from counterpoise.checks._crystal_load import STRAY_NEED, load_of, narrower
+from counterpoise.checks._crystal_load import STRAY_NEED, ZERO, load_of, narrower
 from counterpoise.checks._crystal_sums import critical_transconductance, pull_ppm
 from counterpoise.checks._crystals import Clock
 from counterpoise.checks._parts import fact_firm
@@ -225,7 +225,7 @@ def judge_start(board: Board, rule: Rule, clock: Clock) -> Verdict:
     if inside is None:
         unsure = [(chip, "transconductance")]
         unsure += [(crystal, key) for key in ("esr", "shunt_capacitance", "load")]
-        stray = load.stray if load.settled else Range.of(0.0)
+        stray = load.stray if load.settled else ZERO
         return Unknown(crystal.ref, narrower(board, clock, stray, *unsure))
     if inside:
         return Pass(crystal.ref)

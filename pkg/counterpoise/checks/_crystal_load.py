@@ -7,13 +7,8 @@ from dataclasses import dataclass
 
 from counterpoise.catalog.rules import Rule
 from counterpoise.checks._crystal_sums import capacitor_for, load_seen, pull_ppm
-from counterpoise.checks._crystals import (
-    Clock,
-    Side,
-    own_load,
-    own_load_key,
-)
-from counterpoise.checks._parts import distinct, fact_firm
+from counterpoise.checks._crystals import Clock, Side, own_load, own_load_firm
+from counterpoise.checks._parts import distinct
 from counterpoise.model.circuit import Part
 from counterpoise.model.facts import Need
 from counterpoise.model.verdicts import (
@@ -81,8 +76,7 @@ def _with_own(
     board: Board, clock: Clock, external: Range, stray: Range, firm: bool
 ) -> Load | tuple[Need, ...]:
     assert clock.chip is not None
-    keys = (own_load_key(board, clock), "internal_load_capacitance")
-    firm = firm and any(fact_firm(board, clock.chip, key) for key in keys)
+    firm = firm and own_load_firm(board, clock)
     inside = Need("", "") if clock.slow else board.known(clock.chip, "internal_load_capacitance")
     if isinstance(inside, Need):
         # What the chip adds is set by firmware or unknown: from nothing upwards.

@@ -221,3 +221,10 @@ def own_load_key(board: Board, clock: Clock) -> str:
         clock.chip, "slow-oscillator-in"
     )
     return "internal_load" if alone else "slow_internal_load"
+
+
+def own_load_firm(board: Board, clock: Clock) -> bool:
+    """Whether what is known of that was read rather than recalled."""
+    assert clock.chip is not None
+    keys = [own_load_key(board, clock), *(() if clock.slow else ("internal_load_capacitance",))]
+    return any(fact_firm(board, clock.chip, key) for key in keys)

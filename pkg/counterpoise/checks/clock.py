@@ -13,15 +13,14 @@ from counterpoise.checks._crystals import (
     Clock,
     clock_of,
     own_load,
-    own_load_key,
+    own_load_firm,
     pads_need,
 )
-from counterpoise.checks._parts import fact_firm
 from counterpoise.checks._resonators import has_three_pads, judge_three
 from counterpoise.model.circuit import Part
 from counterpoise.model.verdicts import Fail, Pass, Severity, Skip, Unknown, Verdict
 from counterpoise.roles.board import Board
-from counterpoise.roles.wording import listed, refs
+from counterpoise.roles.wording import listed, plural, refs
 
 
 def crystal_load(board: Board, rule: Rule) -> Iterator[Verdict]:
@@ -63,8 +62,11 @@ def crystal_caps_missing(board: Board, rule: Rule) -> Iterator[Verdict]:
 def _caps_missing(board: Board, clock: Clock, bare: list[str], own: bool | None) -> Fail:
     crystal, chip = clock.crystal, clock.chip
     assert chip is not None
-    sure = own is False and fact_firm(board, chip, own_load_key(board, clock))
+    doubts = [] if board.role(crystal.ref).firm else [board.role(crystal.ref).because]
+    if own is False and not own_load_firm(board, clock):
+        doubts.append(f"that {chip.ref} has none is from memory")
     unfitted = _unfitted_capacitors(board, bare)
+    drawn = plural(len(unfitted), "is", "are")
     case = "needed" if own is False else "unsure"
     return Fail(
         subjects=(crystal.ref,),
@@ -72,12 +74,12 @@ def _caps_missing(board: Board, clock: Clock, bare: list[str], own: bool | None)
         words={
             "chip": chip.ref,
             "nets": listed(f'"{net}"' for net in bare),
-            "drawn": f"; {refs(unfitted)} is drawn but not fitted" if unfitted else "",
+            "drawn": f"; {refs(unfitted)} {drawn} drawn but not fitted" if unfitted else "",
         },
         nets=tuple(bare),
         severity=None if own is False else Severity.CAUTION,
-        firm=board.role(crystal.ref).firm and (own is not False or sure),
-        doubt="" if board.role(crystal.ref).firm else board.role(crystal.ref).because,
+        firm=not doubts,
+        doubt="; ".join(doubts),
     )
 
 
