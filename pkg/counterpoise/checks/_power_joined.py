@@ -96,7 +96,7 @@ def _outputs(board: Board, net: str, a: Part, b: Part, firm: bool) -> Iterator[V
     one, two = (x for x in outputs if isinstance(x, Known))
     if one.value.low <= two.value.high and two.value.low <= one.value.high:
         return
-    volts = f"{span(one.value, 'V')} and {span(two.value, 'V')}"
+    volts = f"{span(two.value, 'V')} and {span(one.value, 'V')}"
     words = {"net": net, "other": a.ref, "volts": volts}
     sure = firm and one.firm and two.firm
     yield Fail((b.ref, a.ref), "sources", words, (net,), firm=sure)

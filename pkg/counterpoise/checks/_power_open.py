@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from counterpoise.catalog.rules import Rule
-from counterpoise.checks._parts import pin_firm
-from counterpoise.checks._power_feed import firm_pins
+from counterpoise.checks._parts import pin_firm, pins_firm
 from counterpoise.checks._power_siblings import (
     inner_nodes,
+    is_either_way,
+    leads_nowhere,
     lost_grounds,
     raised,
     raised_grounds,
@@ -19,7 +20,7 @@ from counterpoise.model.facts import Need
 from counterpoise.model.verdicts import Fail, Pass, Severity, Unknown, Verdict
 from counterpoise.roles.board import Board
 from counterpoise.roles.paths import ICS, PLAIN, node
-from counterpoise.roles.wording import listed
+from counterpoise.roles.wording import listed, plural
 
 _FED = (*ICS, "addressable-led")
 _DRY = (
@@ -92,6 +93,31 @@ def _grounds(board: Board, part: Part) -> Iterator[Verdict]:
         yield Fail((part.ref,), "no-ground", words, firm=_sure(board, part, adrift))
     else:
         yield from lost_grounds(board, part)
+        yield from _apart(board, part)
+
+
+def _apart(board: Board, part: Part) -> Iterator[Verdict]:
+    """Ground pins on a net that is no ground, while others of the part are on ground."""
+    pins = [pin for pin in board.pins_for(part, "ground") if not is_either_way(pin)]
+    joined = {pin.number for pin in pins if pin.net and _may_be_ground(board, part, pin)}
+    apart = {
+        pin.number: pin
+        for pin in pins
+        if pin.number not in joined
+        and pin.net is not None
+        and not leads_nowhere(board, [pin])
+        and not any(_is_small(board, p) for p in board.to_ground(pin.net, *_IN_SERIES))
+    }
+    if joined and apart:
+        words = {
+            "pin": listed(pin.label for pin in apart.values()),
+            "pins": plural(len(apart), "pin", "pins"),
+            "are": plural(len(apart), "is", "are"),
+            "net": listed(str(pin.net) for pin in apart.values()),
+        }
+        nets = tuple(str(pin.net) for pin in apart.values())
+        caution = Severity.CAUTION
+        yield Fail((part.ref,), "ground-apart", words, nets, severity=caution, firm=False)
 
 
 def _fed(board: Board, part: Part, pins: tuple[Pin, ...]) -> Verdict:
@@ -106,7 +132,7 @@ def _fed(board: Board, part: Part, pins: tuple[Pin, ...]) -> Verdict:
     deaf = any(board.function_of(pin) == "rf-supply" and pin_firm(board, pin) for pin in dead)
     return Fail(
         (part.ref,),
-        "unfed" if on_net else "open",
+        _how_dead(board, on_net),
         {"pin": listed(pin.label for pin in dead), "net": listed(p.net or "" for p in on_net)},
         nets=tuple(pin.net for pin in on_net if pin.net),
         severity=None if every or deaf else Severity.CAUTION,
@@ -114,11 +140,17 @@ def _fed(board: Board, part: Part, pins: tuple[Pin, ...]) -> Verdict:
     )
 
 
+def _how_dead(board: Board, on_net: list[Pin]) -> str:
+    if not on_net:
+        return "open"
+    return "grounded" if all(board.is_ground(pin.net) for pin in on_net) else "unfed"
+
+
 def _sure(board: Board, part: Part, pins: tuple[Pin, ...]) -> bool:
     """Whether a stop may rest on these pins: a pin whose name and type both say that it takes the
     supply needs one, whatever the chip turns out to be."""
     typed = all(pin.kind is PinKind.POWER_IN for pin in pins)
-    return firm_pins(board, pins) and (typed or board.role(part.ref).firm)
+    return pins_firm(board, pins) and (typed or board.role(part.ref).firm)
 
 
 def _without_ground(board: Board, part: Part) -> tuple[Pin, ...]:
@@ -180,6 +212,10 @@ def _feeds(board: Board, part: Part, pin: Pin, seen: set[str]) -> list[str] | bo
 
 def _fitted_refs(board: Board) -> frozenset[str]:
     return board.once("power.fitted", lambda: frozenset(p.ref for p in board.parts))
+
+
+_IN_SERIES = ("resistor", "inductor", "fuse", "diode")
+"""Parts through which a ground of its own may be joined to ground."""
 
 
 def _is_small(board: Board, part: Part) -> bool:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from counterpoise.catalog.rules import Rule
-from counterpoise.checks._power_feed import firm_pins
+from counterpoise.checks._parts import pins_firm
 from counterpoise.checks._power_joined import joined_sources
 from counterpoise.model.circuit import PinKind
 from counterpoise.model.verdicts import Fail, Pass, Severity, Verdict
@@ -26,7 +26,7 @@ def rail_shorted(board: Board, rule: Rule) -> Iterator[Verdict]:
         if grounded:
             typed = all(pin.kind is PinKind.POWER_OUT for pin in grounded)
             sure = typed or board.role(part.ref).firm
-            firm = sure and firm_pins(board, tuple(grounded))
+            firm = sure and pins_firm(board, tuple(grounded))
             words = {"pin": listed(pin.label for pin in grounded), "net": grounded[0].net or ""}
             yield Fail((part.ref,), "ground", words, nets=(words["net"],), firm=firm)
         else:
@@ -48,7 +48,7 @@ def _usb_grounds(board: Board) -> Iterator[Verdict]:
             if p.net in supplies and not board.is_ground(p.net)
         ]
         if wrong:
-            firm = board.role(part.ref).firm and firm_pins(board, tuple(wrong))
+            firm = board.role(part.ref).firm and pins_firm(board, tuple(wrong))
             words = {
                 "pin": listed(p.label for p in wrong),
                 "net": listed(p.net or "" for p in wrong),
@@ -66,7 +66,7 @@ def _idle_regulators(board: Board) -> Iterator[Verdict]:
         whole = {n for net in nets for n in node(board, net)}
         if not inputs or not nets or not all(pin.net in whole for pin in inputs):
             continue
-        firm = board.role(part.ref).firm and firm_pins(board, (*inputs, *outputs))
+        firm = board.role(part.ref).firm and pins_firm(board, (*inputs, *outputs))
         # A link across a regulator is drawn for boards that leave the regulator out.
         linked = not all(pin.net in nets for pin in inputs)
         severity = Severity.CAUTION if linked else None
@@ -89,7 +89,7 @@ _TWO_PIN = ("resistor", "capacitor", "inductor", "diode", "zener", "led", "cryst
 
 def _across_one_net(board: Board) -> Iterator[Verdict]:
     for part in board.parts_as(*_TWO_PIN):
-        nets = [pin.net for pin in part.pins]
-        if len(nets) == 2 and nets[0] is not None and nets[0] == nets[1]:
-            words = {"net": nets[0]}
-            yield Fail((part.ref,), "idle", words, (nets[0],), severity=Severity.CAUTION)
+        match [pin.net for pin in part.pins]:
+            case [str(net), other] if net == other:
+                words = {"net": net}
+                yield Fail((part.ref,), "idle", words, (net,), severity=Severity.CAUTION)
