@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from counterpoise.catalog.rules import Rule
 from counterpoise.checks._parts import pin_firm, pins_firm
 from counterpoise.checks._power_siblings import (
+    ground_pins,
     inner_nodes,
     is_either_way,
     leads_nowhere,
@@ -98,7 +99,7 @@ def _grounds(board: Board, part: Part) -> Iterator[Verdict]:
 
 def _apart(board: Board, part: Part) -> Iterator[Verdict]:
     """Ground pins on a net that is no ground, while others of the part are on ground."""
-    pins = [pin for pin in board.pins_for(part, "ground") if not is_either_way(pin)]
+    pins = [pin for pin in ground_pins(board, part) if not is_either_way(pin)]
     joined = {pin.number for pin in pins if pin.net and _may_be_ground(board, part, pin)}
     apart = {
         pin.number: pin

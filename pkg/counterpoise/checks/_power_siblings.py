@@ -15,7 +15,7 @@ from counterpoise.model.facts import Need
 from counterpoise.model.verdicts import Fail, Severity, Unknown, Verdict
 from counterpoise.roles.board import Board
 from counterpoise.roles.paths import PLAIN, SOURCES, node
-from counterpoise.roles.pins import spellings
+from counterpoise.roles.pins import function_by_name, spellings
 from counterpoise.roles.rails import Rail
 from counterpoise.roles.wording import listed, plural
 
@@ -44,8 +44,9 @@ def _by_number(pins: Iterable[Pin]) -> dict[str, list[Pin]]:
     return found
 
 
-def _leads_nowhere(board: Board, pins: list[Pin]) -> bool:
-    """Whether no other fitted part, and no other pin of this one, is joined to the pin."""
+def leads_nowhere(board: Board, pins: list[Pin]) -> bool:
+    """Whether no other fitted part, and no other pin of this one, is joined to the pin; ``pins`` are
+    the pads of its number."""
     numbers = {pin.number for pin in pins}
     for pin in pins:
         for net in node(board, pin.net) if pin.net is not None else ():
@@ -58,10 +59,31 @@ def _leads_nowhere(board: Board, pins: list[Pin]) -> bool:
 
 
 # -- ground pins ---------------------------------------------------------------------------------
+def ground_pins(board: Board, part: Part) -> tuple[Pin, ...]:
+    """The part's ground pins, without those to which the drawing gives another name: a card's table
+    of pad numbers may be that of another package."""
+    return tuple(p for p in board.pins_for(part, "ground") if _says_ground(board, p))
+
+
+def _says_ground(board: Board, pin: Pin) -> bool:
+    plain = pin.name in ("", "~", pin.number)
+    if plain or board.function_evidence(pin) == "manifest":
+        return True
+    card = board.card(pin.ref)
+    told = {s for n in card.names.get("ground", ()) for s in spellings(n)} if card else set()
+    by_name = function_by_name(pin.name, board.role(pin.ref).name)
+    return by_name == "ground" or bool(told & set(spellings(pin.name)))
+
+
 def raised_grounds(board: Board, part: Part) -> tuple[Pin, ...]:
     """The part's ground pins that are on a supply instead of ground."""
-    found = [pin for pin in board.pins_for(part, "ground") if _is_raised(board, part, pin)]
+    found = [pin for pin in ground_pins(board, part) if _is_raised(board, part, pin)]
     return tuple({pin.number: pin for pin in found}.values())
+
+
+def is_either_way(pin: Pin) -> bool:
+    """Whether the name is one that many chips use for something else than ground."""
+    return bool({*_EITHER_WAY, *_TABS} & set(spellings(pin.name)))
 
 
 def _is_raised(board: Board, part: Part, pin: Pin) -> bool:
@@ -117,8 +139,8 @@ def _is_pad(pin: Pin) -> bool:
 
 def lost_grounds(board: Board, part: Part) -> Iterator[Verdict]:
     """Ground pins that lead nowhere while others of the part are joined."""
-    pins = _by_number(board.pins_for(part, "ground"))
-    lost = {n: ps for n, ps in pins.items() if _leads_nowhere(board, ps)}
+    pins = _by_number(ground_pins(board, part))
+    lost = {n: ps for n, ps in pins.items() if leads_nowhere(board, ps)}
     open_ones = [ps[0] for ps in lost.values() if not any(p.marked_open for p in ps)]
     if not open_ones or len(lost) == len(pins):
         return
@@ -146,7 +168,7 @@ def inner_nodes(board: Board, part: Part) -> Iterator[Verdict]:
     yield from _wanted(board, part, [p for p in inner if board.function_of(p) in asked], asked)
     pins = [pin for pin in inner if board.function_of(pin) not in asked]
     groups = _by_number(pins)
-    dead = {n: ps for n, ps in groups.items() if _leads_nowhere(board, ps)}
+    dead = {n: ps for n, ps in groups.items() if leads_nowhere(board, ps)}
     unsaid = [ps[0] for ps in dead.values() if not any(p.marked_open for p in ps)]
     if not unsaid:
         return
