@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from boards import make_board
@@ -82,7 +84,7 @@ def test_less_than_a_twentieth_of_a_wavelength_is_uncritical(end: float, expecte
 
 
 @pytest.mark.parametrize(
-    ("end", "expected"), [(11.73, "Pass"), (11.74, "long")], ids=["a tenth", "more"]
+    ("end", "expected"), [(11.735, "Pass"), (11.7371, "long")], ids=["a tenth", "more"]
 )
 def test_a_tenth_of_a_wavelength_without_a_place_to_tune(end: float, expected: str) -> None:
     verdict = judged("feed-length", TWO + f"track RF F.Cu 0.25 : 5 20 9 20 {end} 20\n")
@@ -90,6 +92,8 @@ def test_a_tenth_of_a_wavelength_without_a_place_to_tune(end: float, expected: s
     if isinstance(verdict, Fail):
         assert verdict.limit is not None
         assert (verdict.limit.max, verdict.words["measured"]) == (6.74, "6.74 mm")
+        assert verdict.measured is not None
+        assert verdict.measured.value == 6.74
 
 
 # -- which line ----------------------------------------------------------------------------------
@@ -331,6 +335,15 @@ def test_ground_beside_the_line(gap: float, expected: float) -> None:
     assert ohms(impedance(TWO + GROUND + LINE.format(0.9) + beside(gap))) == pytest.approx(
         expected, abs=0.1
     )
+
+
+def test_a_pour_is_as_near_as_its_copper_that_is_wider_than_its_outline() -> None:
+    made = layout(TWO + GROUND + LINE.format(0.9) + beside(1.2))
+    zones = (made.zones[0], replace(made.zones[1], grow_mm=0.2))
+    (verdict,) = verdicts(
+        "feed-impedance", make_board(WIRING, FACTS, layout=replace(made, zones=zones))
+    )
+    assert ohms(verdict) == pytest.approx(coplanar_usual(0.9, 1.0), abs=0.1)
 
 
 def test_copper_of_another_net_beside_it_is_no_ground() -> None:

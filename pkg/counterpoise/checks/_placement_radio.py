@@ -62,8 +62,8 @@ def at_edge(board: Board, rule: Rule) -> Iterator[Verdict]:
 def _edge(part: Part, zone: Zone, shape: BaseGeometry, most: float) -> Verdict:
     outer = shapely.union_all([shapely.Polygon(p.exterior) for p in _polygons(shape)])
     body = zone.radiator.body
-    gap = 0.0 if not outer.contains(body) else float(outer.boundary.distance(body))
-    if gap <= most:
+    gap = float(outer.boundary.distance(body))
+    if gap <= most or not outer.contains(body):
         return Pass(part.ref)
     centre = body.centroid
     return Fail(
@@ -114,7 +114,7 @@ def _feed(net: str, tracks: list[Track]) -> Feed:
     spans: dict[tuple[float, str], float] = defaultdict(float)
     for track in tracks:
         spans[(track.width, track.layer)] += sum(s.length for s in strokes(track.shape))
-    (width, layer), _ = max(spans.items(), key=lambda e: (e[1], e[0]))
+    width, layer = max(spans, key=lambda kind: spans[kind])
     return Feed(net, tuple(tracks), sum(spans.values()), width, layer)
 
 
