@@ -131,9 +131,10 @@ MORE = "C2 1u - : VA GND\nC3 1u - : VA GND\nC4 1u - : VA GND\n"
 
 
 @pytest.mark.parametrize("more", ["", MORE])
-def test_a_filtered_supply_is_one_and_so_is_its_source(more: str) -> None:
+@pytest.mark.parametrize("pin", ["VDDA/pwr", "VDDA", "X/pwr"])
+def test_a_filtered_supply_is_one_and_so_is_its_source(more: str, pin: str) -> None:
     """10 Ω and a capacitor before an analogue supply pin (common practice, no source)."""
-    text = FILTER.format("10R") + TAKES + more
+    text = FILTER.format("10R") + TAKES.replace("VDDA/pwr", pin) + more
     assert is_supply("VA", text)
     assert is_supply("V3", text)
 
@@ -146,13 +147,28 @@ def test_a_filtered_supply_is_one_and_so_is_its_source(more: str) -> None:
         "R1 10R - : V3 M\nR2 10R - : M VA\nC1 1u - : VA GND\n",
         "R1 10R - : V3 M\nR2 10R - : M N\nR3 10R - : N VA\nC1 1u - : VA GND\n",
         FILTER.format("10k"),
-        "R2 10R - : VA X\nR3 10R - : VA GND\n" + FILTER.format("10R"),
+        "R0 10k - : VA GND\n" + FILTER.format("10R"),
+        "R0 10k - : VA IO\n" + FILTER.format("10R"),
     ],
-    ids=["one", "many capacitors", "two", "three", "large", "after a branch"],
+    ids=["one", "many capacitors", "two", "three", "large", "and to ground", "and to a signal"],
 )
 def test_behind_a_resistor_where_nothing_takes_its_supply_is_none(text: str) -> None:
     assert not is_supply("VA", text)
     assert is_supply("V3", text)
+
+
+NAMED = "J1 - - : 1=+5V 2=GND\nR1 10R - : +5V X\nC1 1u - : X GND\n"
+"""A supply that only its name tells: no pin on it says what it is for."""
+
+
+def test_a_supply_by_its_name_alone_is_the_net_with_more_on_it() -> None:
+    board = make_board(NAMED + "C2 1u - : +5V GND\n")
+    assert supply(board, "+5V") is not None
+    assert supply(board, "X") is None
+    alike = make_board(NAMED)
+    assert supply(alike, "+5V") is not None
+    bled = make_board(NAMED + "R0 10k - : +5V GND\n")
+    assert supply(bled, "+5V") is not None, "ground is no source"
 
 
 # -- what plugs in --------------------------------------------------------------------------------

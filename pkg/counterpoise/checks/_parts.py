@@ -75,12 +75,10 @@ def supply(board: Board, net: str | None) -> Rail | None:
     A net behind a resistor has a range that begins at 0 V, as its load may pull it down; behind a
     small one the range does not tell, and the net is no supply for that either.
     """
-    if net is None or board.is_ground(net):
-        return None
     rail = board.volts(net)
     if not isinstance(rail, Rail) or rail.volts.low < LEAST_SUPPLY_V:
         return None
-    return None if _behind_resistor(board, net, rail) else rail
+    return None if _behind_resistor(board, rail) else rail
 
 
 def _powered(board: Board, net: str) -> bool:
@@ -89,18 +87,18 @@ def _powered(board: Board, net: str) -> bool:
     return any(board.function_of(p) in _POWER or p.kind in _POWER_KINDS for p in pins)
 
 
-def _behind_resistor(board: Board, net: str, rail: Rail) -> bool:
+def _behind_resistor(board: Board, rail: Rail) -> bool:
     """Whether a net that is more of a supply feeds it through a resistor, or small ones in a row."""
-    if _powered(board, net):
+    if _powered(board, rail.net):
         return False  # a supply of its own, though filtered
-    nets = [net]
+    nets = [rail.net]
     for here in nets:
         for resistor in board.on_net(here, "resistor"):
             other = board.across(resistor, here)
             source = board.volts(other) if other and not board.is_ground(other) else None
             if other is None or not isinstance(source, Rail) or source.drivers != rail.drivers:
                 continue
-            more = len(board.circuit.pins_on(other)) > len(board.circuit.pins_on(net))
+            more = len(board.circuit.pins_on(other)) > len(board.circuit.pins_on(rail.net))
             if more or _powered(board, other):
                 return True
             if other not in nets and source.volts.low >= LEAST_SUPPLY_V:
