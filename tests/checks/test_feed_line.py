@@ -308,6 +308,12 @@ def test_a_board_thinner_than_its_copper_is_asked_about(thickness: str) -> None:
     assert verdict.needs[0].what == "the laminate between F.Cu and B.Cu"
 
 
+def test_a_layer_that_the_board_does_not_list_is_asked_about() -> None:
+    verdict = impedance(TWO + GROUND + "track RF In9.Cu 0.25 : 9 20 30 20\n")
+    assert isinstance(verdict, Unknown)
+    assert verdict.needs[0].what == "where the layer In9.Cu lies, on which net RF runs"
+
+
 # -- beside what ---------------------------------------------------------------------------------
 def beside(gap: float, width: float = 0.9, net: str = "GND", x: float = 0) -> str:
     y = 20 + width / 2 + gap

@@ -224,8 +224,10 @@ def _impedance(board: Board, rule: Rule, part: Part, line: Feed) -> Verdict:
 def _ground_beneath(board: Board, line: Feed) -> tuple[float, float | None] | Need:
     """Laminate between the line and the nearest layer whose ground lies under most of it, and its
     permittivity where the stack-up states it."""
-    layout = layout_of(board)
-    names = list(layout.copper_layers)
+    names = list(layout_of(board).copper_layers)
+    if line.layer not in names:
+        where = "the board file: list it among the copper layers"
+        return Need(f"where the layer {line.layer} lies, on which net {line.net} runs", where)
     middles = [_middle(t) for t in line.tracks if t.layer == line.layer]
     order = sorted(
         (abs(names.index(n) - names.index(line.layer)), n) for n in names if n != line.layer
