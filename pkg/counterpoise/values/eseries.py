@@ -32,26 +32,25 @@ _E24 = (
 )
 
 
-def _rounded(count: int) -> tuple[int, ...]:
-    """The series of three figures; E192 lists 920 where the formula gives 919 (IEC 60063)."""
-    series = (round(100 * 10 ** (i / count)) for i in range(count))
-    return tuple(920 if value == 919 else value for value in series)
-
+_AS_LISTED = {919: 920}
+"""Where the list of IEC 60063 differs from its formula: E192 has 920."""
 
 SERIES: dict[str, tuple[int, ...]] = {
     "E3": _E24[::8],
     "E6": _E24[::4],
     "E12": _E24[::2],
     "E24": _E24,
-    "E48": _rounded(48),
-    "E96": _rounded(96),
-    "E192": _rounded(192),
+    **{
+        f"E{count}": tuple(
+            _AS_LISTED.get(figures, figures)
+            for figures in (round(100 * 10 ** (i / count)) for i in range(count))
+        )
+        for count in (48, 96, 192)
+    },
 }
 """The values of one decade by series: two figures up to E24, three above."""
 
 _BY_TOLERANCE = ((0.2, "E6"), (0.1, "E12"), (0.05, "E24"), (0.02, "E48"), (0.01, "E96"))
-
-
 _FINER = ("E48", "E96", "E192")
 
 
