@@ -158,9 +158,23 @@ def _into_socket(
         for socket in board.on_net(net, "usb-connector")
         if net in board.nets_for(socket, "vbus")
     ]
-    if source is None or not sockets or board.on_net(anode, "inductor", *CONVERTERS):
+    if source is None or not sockets or _steps_up(board, anode):
         return None
     if not all(board.role(ref).name in ("cell", "charger") for ref in source.drivers):
         return None
     words = {"anode": anode, "cathode": cathode, "socket": sockets[0].ref}
     return "back", words, Severity.CAUTION
+
+
+def _steps_up(board: Board, net: str) -> bool:
+    """Whether a converter's output or its switching node is on the net; one that only takes its
+    supply there, with its coil, makes nothing."""
+    pins = board.circuit.pins_on(net)
+    if any(
+        board.function_of(pin) in ("output", "switch-node")
+        and board.role(pin.ref).name in CONVERTERS
+        for pin in pins
+    ):
+        return True
+    takes = any(board.function_of(pin) == "supply" for pin in pins)
+    return bool(board.on_net(net, "inductor")) and not takes
