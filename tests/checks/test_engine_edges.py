@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 
 from boards import bom, make_board
-from counterpoise.catalog.rules import Rule, read_rule
+from counterpoise.catalog.rules import Rule, all_rules, read_rule
 from counterpoise.checks.run import Check, judge
 from counterpoise.model.bom import Placement
 from counterpoise.model.facts import Need
@@ -134,6 +134,22 @@ def test_switched_off_is_told_as_such() -> None:
     off = make_board("", '[rules.crystal-load]\nseverity = "off"\n')
     one = covered(rule("crystal-load"), R1, board=off)
     assert (one.judged, one.reason) == (0, "switched off in the manifest")
+
+
+def test_a_limit_that_the_manifest_states_is_the_rules() -> None:
+    stated = '[rules.crystal-load.limits]\nload-error = "3 pF"\n'
+    real = all_rules()["crystal-load"]
+    seen: list[Rule] = []
+
+    def check(board: Board, rule: Rule) -> Iterator[Verdict]:
+        seen.append(rule)
+        yield Pass("Y1")
+
+    crystal = "Y1 16MHz - : A B @symbol=Crystal"
+    judge(make_board(crystal, stated), [(real, check)])
+    judge(make_board(crystal), [(real, check)])
+    assert [one.limit("load-error").high for one in seen] == pytest.approx([3e-12, 2e-12])
+    assert [one.limit("pull").high for one in seen] == [50, 50]
 
 
 # -- severity -------------------------------------------------------------------------------------
@@ -264,6 +280,18 @@ def test_which_is_told_beneath_which(of_cause: bool, of_effect: bool, told_alone
 def test_only_the_rule_that_yields_goes_beneath() -> None:
     other = rule("crystal-dielectric")
     assert set(beneath("", (CAUSE, R1), (other, R1))) == {"crystal-load", "crystal-dielectric"}
+
+
+def test_what_a_shared_ref_does_to_other_rules_is_told_beneath_it() -> None:
+    """Two parts of one ref are joined by mistake: what every other rule says of it may be wrong."""
+    shared = rule("duplicate-reference")
+    assert set(beneath("", (LOADS, R1), (shared, R1))) == {"duplicate-reference"}
+    assert set(beneath("", (LOADS, Fail(("R2",), "broken")), (shared, R1))) == {
+        "crystal-load",
+        "duplicate-reference",
+    }
+    yielding = rule("duplicate-reference", yields_to=["crystal-load"])
+    assert set(beneath("", (LOADS, R1), (yielding, R1))) == {"crystal-load", "duplicate-reference"}
 
 
 def test_the_first_of_two_causes_takes_both_effects() -> None:

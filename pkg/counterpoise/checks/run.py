@@ -86,9 +86,8 @@ def judge(
     for position, (rule, check) in enumerate(rules):
         order[rule.slug] = position
         override = board.manifest.rules.get(rule.slug, RuleOverride())
-        if override.limits:
-            rule = rule.with_limits(override.limits)
-        found, covered = _judge_one(board, rule, check, override, guard)
+        limited = rule.with_limits(override.limits)
+        found, covered = _judge_one(board, limited, check, override, guard)
         findings += found
         coverage.append(covered)
     waived = [_waive(finding, board.manifest, today) for finding in _told_apart(findings)]
@@ -102,8 +101,8 @@ def _worst_first(
 ) -> tuple[object, ...]:
     return (
         finding.severity is not Severity.STOP,
-        ranks.get(finding.rule, len(RANKS)),
-        order.get(finding.rule, 0),
+        ranks[finding.rule],
+        order[finding.rule],
         [natural(subject) for subject in finding.subjects],
         finding.fingerprint,
     )
@@ -191,7 +190,7 @@ def _finding(rule: Rule, fail: Fail, override: RuleOverride) -> Finding:
 
 def _sentence(text: str, names: tuple[str, ...]) -> str:
     """The text with a capital at its start, unless it starts with the name of a part or net."""
-    first = text.split(" ", 1)[0]
+    first = text.partition(" ")[0]
     return text[:1].upper() + text[1:] if first.isalpha() and first not in names else text
 
 
@@ -252,7 +251,7 @@ def _cause(
     for position, other in enumerate(findings):
         worse = other.severity is Severity.STOP or finding.severity is Severity.CAUTION
         if (
-            other.rule in yields.get(finding.rule, ())
+            other.rule in yields[finding.rule]
             and other.waived is None
             and worse
             and set(other.subjects) & set(finding.subjects)
