@@ -76,8 +76,7 @@ def test_named_pads_are_firm(pads: str, symbol: str) -> None:
     )
     assert told.case == "turned"
     assert told.firm
-    assert told.words["grounded"] == "4"
-    assert told.words["swung"] == "2"
+    assert (told.words["grounded"], told.words["swung"]) == ("pad 4", "pad 2")
 
 
 def test_one_megahertz_is_no_tuning_fork() -> None:
@@ -290,7 +289,8 @@ def test_a_case_pad_on_the_net_of_the_pad_beside_it_swings_with_it_harmlessly() 
 
 
 @pytest.mark.parametrize(
-    ("ends", "open_pads"), [("1=XIN 2=~", "2"), ("1=ALONE 2=~", "1 and 2"), ("1=~ 2=~", "1 and 2")]
+    ("ends", "open_pads"),
+    [("1=XIN 2=~", "pad 2"), ("1=ALONE 2=~", "pads 1 and 2"), ("1=~ 2=~", "pads 1 and 2")],
 )
 def test_which_pads_lead_nowhere(ends: str, open_pads: str) -> None:
     told = failed("crystal-pads", f"Y1 16MHz - : {ends} @symbol=Crystal\n" + CHIP)
@@ -309,3 +309,35 @@ def test_a_chip_without_a_card_on_the_same_line_hides_no_wrong_pin() -> None:
 def test_both_pads_on_one_net_are_a_stop_though_the_pad_order_is_a_guess() -> None:
     told = failed("crystal-pads", FOUR.format("1=XIN 2=GND 3=XIN 4=GND", "Crystal") + CHIP)
     assert (told.case, told.firm, told.doubt) == ("bridged", True, "")
+
+
+@pytest.mark.parametrize(
+    ("value", "firm"), [("16MHz", True), ("32.768kHz 12pF", False)], ids=["AT cut", "tuning fork"]
+)
+def test_a_quarter_turn_by_habit_stops_for_an_at_cut_alone(value: str, firm: bool) -> None:
+    """Tuning forks have the resonator at 1 and 4 as often (Jauch SMQ32 data sheet)."""
+    chip = CHIP.replace("1/XIN", "1/X1").replace("2/XOUT", "2/X2")
+    text = f'Y1 "{value}" Crystal_3225 : 1=GND 2=XIN 3=GND 4=XOUT @symbol=Crystal\n' + chip
+    verdict = one("crystal-pads", text)
+    if firm:
+        assert isinstance(verdict, Fail)
+        assert (verdict.case, verdict.firm, verdict.doubt) == ("turned", True, "")
+    else:
+        assert not (isinstance(verdict, Fail) and verdict.firm)
+
+
+@pytest.mark.parametrize("memory", [False, True])
+def test_pads_on_a_card_are_firm_where_it_was_read(memory: bool) -> None:
+    card = {
+        "title": "a crystal of ours",
+        "role": "crystal",
+        "matches": ["ZX12"],
+        "facts": {"oscillator_pads": {"value": "1 4", "memory": memory}, "frequency": "16 MHz"},
+        "sources": ["our own sheet, 2"],
+    }
+    text = FOUR.format("1=XIN 2=GND 3=XOUT 4=GND", "Crystal").replace("16MHz", "ZX12") + CHIP
+    board = Board(make_board(text).design, read_cards("own", {"A": card}))
+    (verdict,) = verdicts("crystal-pads", board)
+    assert isinstance(verdict, Fail)
+    assert verdict.firm is not memory
+    assert verdict.doubt == ("the pads that its card states are from memory" if memory else "")

@@ -284,8 +284,13 @@ def _off(
         limit=limit,
         severity=_severity(board, clock, seen, cut_for),
         firm=firm,
-        doubt="" if firm else f"{clock.crystal.ref}: {board.role(clock.crystal.ref).because}",
+        doubt="" if firm else _doubt(board, clock),
     )
+
+
+def _doubt(board: Board, clock: Clock) -> str:
+    role = board.role(clock.crystal.ref)
+    return "a figure is from memory" if role.firm else role.because
 
 
 def _severity(board: Board, clock: Clock, seen: Range, cut_for: Range) -> Severity | None:

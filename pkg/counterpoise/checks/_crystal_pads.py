@@ -6,9 +6,11 @@ from collections.abc import Iterator
 
 from counterpoise.catalog.rules import Rule
 from counterpoise.checks._crystals import (
+    USUAL_ORDER,
     clock_of,
     is_slow,
     live_nets,
+    named_pads,
     pads_need,
     resonator_pads,
 )
@@ -44,12 +46,14 @@ def _misplaced(
     turned = len(grounded) == 2 and bool(swung)
     # Both pairs exactly swapped is a quarter turn: two makers' drawings show pads 1 and 3 as the
     # resonator, and no MHz crystal is known the other way round.
-    firm = role.firm and (sure or (turned and not is_slow(board, crystal, ())))
-    doubt = "" if firm else f"resonator pads by {source}; {role.because}"
+    doubts = [] if role.firm else [role.because]
+    if not sure and not (turned and not is_slow(board, crystal, ())):
+        doubts.append(_weakness(source))
+    firm, doubt = not doubts, "; ".join(doubts)
     names = {
         "pads": _numbers(ends),
-        "grounded": _numbers(grounded),
-        "swung": _numbers(swung),
+        "grounded": named_pads(grounded),
+        "swung": named_pads(swung),
         "source": source,
     }
     nets = crystal.nets
@@ -64,6 +68,12 @@ def _misplaced(
         yield Fail((crystal.ref,), "bridged", names, nets, firm=role.firm, doubt=doubt)
 
 
+def _weakness(source: str) -> str:
+    if source == USUAL_ORDER:
+        return "the order of the pads is a habit, no standard"
+    return f"the pads that {source} states are from memory"
+
+
 def _unheard(board: Board, crystal: Part, ends: list[Pin]) -> Iterator[Verdict]:
     """An end that no chip hears, or that reaches another pin than the chip's oscillator."""
     role = board.role(crystal.ref)
@@ -72,7 +82,7 @@ def _unheard(board: Board, crystal: Part, ends: list[Pin]) -> Iterator[Verdict]:
     if clock is None:
         open_ends = [pin for pin in ends if not _reaches_anyone(board, crystal, pin)]
         if open_ends:
-            words = {"pads": _numbers(open_ends)}
+            words = {"pads": named_pads(open_ends)}
             yield Fail((crystal.ref,), "open", words, crystal.nets, firm=role.firm, doubt=doubt)
         else:
             yield Unknown(crystal.ref, (pads_need(crystal),))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from counterpoise.checks._parts import distinct, fact_firm, supply
@@ -11,6 +12,7 @@ from counterpoise.model.facts import Need
 from counterpoise.roles.board import Board
 from counterpoise.roles.evidence import Known
 from counterpoise.roles.facts import manifest_line
+from counterpoise.roles.wording import listed, plural
 
 SLOW_BELOW_HZ = 1e6
 """Tuning forks swing at tens of kilohertz, AT-cut crystals above about one megahertz."""
@@ -23,6 +25,7 @@ PASSIVE = frozenset(
 )
 SERIES = ("resistor", "inductor", "ferrite", "link")
 
+USUAL_ORDER = "the usual pad order"
 _NUMBERS = re.compile(r"[A-Za-z0-9]+")
 _GROUND_PADS = re.compile(r"GND_?(\d{1,4})(?!\d)", re.I)
 _CASE_NAMES = re.compile(r"(?:A|D)?GND|VSS|CASE|LID|COVER|SHIELD|NC|N\.C\.", re.I)
@@ -72,6 +75,12 @@ def pads_need(crystal: Part) -> Need:
     )
 
 
+def named_pads(pins: Iterable[Pin]) -> str:
+    """ "pad 1", "pads 1 and 3"; "" for none."""
+    numbers = dict.fromkeys(pin.number for pin in pins)
+    return f"{plural(len(numbers), 'pad', 'pads')} {listed(numbers)}" if numbers else ""
+
+
 def resonator_pads(board: Board, crystal: Part) -> tuple[frozenset[str], bool, str] | None:
     """The numbers of the two resonator pads, whether that is firm, and what says so.
 
@@ -93,7 +102,7 @@ def resonator_pads(board: Board, crystal: Part) -> tuple[frozenset[str], bool, s
     if symbol and len(numbers - set(symbol[1])) == 2:
         return frozenset(numbers - set(symbol[1])), True, "its symbol"
     if numbers == {"1", "2", "3", "4"} and not is_slow(board, crystal, ()):
-        return frozenset({"1", "3"}), False, "the usual pad order"
+        return frozenset({"1", "3"}), False, USUAL_ORDER
     return None
 
 

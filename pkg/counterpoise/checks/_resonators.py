@@ -2,7 +2,13 @@
 
 from __future__ import annotations
 
-from counterpoise.checks._crystals import load_capacitors, pads_need, resonator_pads
+from counterpoise.checks._crystals import (
+    USUAL_ORDER,
+    load_capacitors,
+    named_pads,
+    pads_need,
+    resonator_pads,
+)
 from counterpoise.model.circuit import Part, Pin
 from counterpoise.model.verdicts import Fail, Pass, Severity, Unknown, Verdict
 from counterpoise.roles.board import Board
@@ -38,8 +44,8 @@ def judge_three(board: Board, part: Part) -> Verdict:
     middle = [pin for pin in pins.values() if pin not in ends]
     words = {
         "pads": listed(pin.number for pin in ends),
-        "grounded": listed(pin.number for pin in wrong),
-        "swung": listed(pin.number for pin in middle),
+        "grounded": named_pads(wrong),
+        "swung": named_pads(middle),
         "source": source,
     }
     role = board.role(part.ref)
@@ -81,7 +87,7 @@ def _ends(board: Board, part: Part) -> tuple[tuple[Pin, Pin], bool, str]:
         one, two = sorted(set(known[0]) & set(pins), key=natural)
         return (pins[one], pins[two]), known[1], known[2]
     one, _, two = sorted(pins, key=natural)
-    return (pins[one], pins[two]), False, "the usual pad order"
+    return (pins[one], pins[two]), False, USUAL_ORDER
 
 
 def _is_live(board: Board, pin: Pin) -> bool:
