@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 
 from counterpoise.catalog.rules import Rule
 from counterpoise.checks._parts import pin_firm, pins_firm
@@ -90,11 +90,21 @@ def _grounds(board: Board, part: Part) -> Iterator[Verdict]:
     if on_supply:
         yield raised(board, part, on_supply)
     elif adrift:
-        words = {"pin": listed(pin.label for pin in adrift), "net": adrift[0].net or "no net"}
+        words = _words(adrift, adrift[0].net or "no net")
         yield Fail((part.ref,), "no-ground", words, firm=_sure(board, part, adrift))
     else:
         yield from lost_grounds(board, part)
         yield from _apart(board, part)
+
+
+def _words(pins: Collection[Pin], net: str) -> dict[str, str]:
+    labels = {pin.label for pin in pins}
+    return {
+        "pin": listed(pin.label for pin in pins),
+        "pins": plural(len(labels), "pin", "pins"),
+        "are": plural(len(labels), "is", "are"),
+        "net": net,
+    }
 
 
 def _apart(board: Board, part: Part) -> Iterator[Verdict]:
@@ -110,12 +120,7 @@ def _apart(board: Board, part: Part) -> Iterator[Verdict]:
         and not any(_is_small(board, p) for p in board.to_ground(pin.net, *_IN_SERIES))
     }
     if joined and apart:
-        words = {
-            "pin": listed(pin.label for pin in apart.values()),
-            "pins": plural(len(apart), "pin", "pins"),
-            "are": plural(len(apart), "is", "are"),
-            "net": listed(str(pin.net) for pin in apart.values()),
-        }
+        words = _words(apart.values(), listed(str(pin.net) for pin in apart.values()))
         nets = tuple(str(pin.net) for pin in apart.values())
         caution = Severity.CAUTION
         yield Fail((part.ref,), "ground-apart", words, nets, severity=caution, firm=False)
@@ -134,7 +139,7 @@ def _fed(board: Board, part: Part, pins: tuple[Pin, ...]) -> Verdict:
     return Fail(
         (part.ref,),
         _how_dead(board, on_net),
-        {"pin": listed(pin.label for pin in dead), "net": listed(p.net or "" for p in on_net)},
+        _words(dead, listed(str(pin.net) for pin in on_net)),
         nets=tuple(pin.net for pin in on_net if pin.net),
         severity=None if every or deaf else Severity.CAUTION,
         firm=firm,
