@@ -167,7 +167,7 @@ def test_a_supply_by_its_name_alone_is_the_net_with_more_on_it() -> None:
     assert supply(board, "X") is None
     alike = make_board(NAMED)
     assert supply(alike, "+5V") is not None
-    bled = make_board(NAMED + "R0 10k - : +5V GND\n")
+    bled = make_board(NAMED + "R0 10k - : +5V GND\nC2 1u - : X GND\n")
     assert supply(bled, "+5V") is not None, "ground is no source"
 
 
