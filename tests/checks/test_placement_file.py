@@ -100,7 +100,7 @@ def test_origin_and_mirror_are_the_files_own_and_differ_by_side(
 
 def test_parts_that_only_their_pads_place_are_no_slip() -> None:
     # Some files give the middle of the pads: 3 mm right of and 1 mm below the origin, turned.
-    pads = "  pad 1 rect 1 x 1 at 1 0\n  pad 2 rect 1 x 1 at 5 2\n"
+    pads = "  pad 1 rect 1 x 1 at 1 -1\n  pad 2 rect 1 x 1 at 5 3\n"
     middles = [(13, 11), (31, 7), (7, 29), (34, 31)]
     file = [
         (r, float(x), -float(y), float(a), "front")
