@@ -81,6 +81,12 @@ def test_one_named_pad_of_three_leaves_the_others_open() -> None:
         assert isinstance(found, Unknown)
 
 
+@pytest.mark.parametrize("land", ["CP_Elec_4x5.4", "Capacitor_SMD:CP_EIA-3528", "ELKO_CP"])
+def test_a_land_pattern_for_polarised_capacitors_is_enough(land: str) -> None:
+    assert failed("polar-cap-reversed", f"C1 47u {land} : 1=GND 2=+3V3").case == "grounded"
+    assert isinstance(judged("polar-cap-reversed", f"C1 47u {land} : 1=+3V3 2=GND"), Pass)
+
+
 # -- diodes -------------------------------------------------------------------------------------
 LOAD = 'U3 "" SOT-23-5 : 1/{name}{kind}=LOAD 2/GND/pwr=GND 3/X=X 4/Y=Y 5/Z=Z\n'
 

@@ -92,6 +92,9 @@ def test_capacitance_codes(code: str, farads: float) -> None:
 @pytest.mark.parametrize(
     ("letter", "share"),
     [
+        ("B", 0.001),  # IEC 60062, the same table
+        ("C", 0.0025),  # IEC 60062, the same table
+        ("D", 0.005),  # IEC 60062, the same table
         ("F", 0.01),  # IEC 60062, table of symmetrical tolerances in per cent
         ("G", 0.02),  # IEC 60062, the same table
         ("J", 0.05),  # IEC 60062, the same table

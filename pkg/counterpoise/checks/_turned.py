@@ -15,7 +15,7 @@ from counterpoise.roles.rails import Rail
 from counterpoise.roles.wording import span
 
 _POLAR = re.compile(
-    r"(?<!un)(?<!non)(?<!non-)polari[sz]ed|^CP_|_CP_|\bCP\b|tantal|electrolytic|\belko\b"
+    r"(?<!un)(?<!non)(?<!non-)polari[sz]ed|(?<![a-z0-9])CP(?![a-z0-9])|tantal|electrolytic|\belko\b"
     r"|aluminium|EIA-\d{4}-",
     re.I,
 )

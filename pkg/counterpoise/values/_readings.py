@@ -19,9 +19,10 @@ _N = r"(\d+(?:\.\d*)?|\.\d+)"
 _DIGITS = re.compile(r"\d+(?:\.\d*)?|\.\d+")
 
 _OHMS = re.compile(
-    _N + r"(?:(meg|MEG|Meg|m|k|K|M|G)?(?:(ohms?|Ohms?|OHMS?|R|r|E)([FGJK]?)|(?<=[kKMGgm])([FGJ]?)))"
+    _N
+    + r"(?:(meg|MEG|Meg|m|k|K|M|G)?(?:(ohms?|Ohms?|OHMS?|R|r|E)([BCDFGJK]?)|(?<=[kKMGgm])([FGJ]?)))"
 )
-_OHMS_POINT = re.compile(r"(?:(\d+)([RrkKMmGEL])|()([Rr]))(\d+)(?:ohms?|R)?([FGJKM]?)")
+_OHMS_POINT = re.compile(r"(?:(\d+)([RrkKMmGEL])|()([Rr]))(\d+)(?:ohms?|R)?([BCDFGJKM]?)")
 _FARADS = re.compile(_N + r"(?:([pnumMPNU])([fF]?[dD]?)|([fF]))([GJKM]?)")
 _FARADS_POINT = re.compile(r"(?:(\d*)([pnuPNU])|(\d+)([mFR]))(\d+)[fF]?([GJKM]?)")
 _HENRIES = re.compile(_N + r"(?:([pnumPNU])([hH]?)|(H))([JKM]?)")

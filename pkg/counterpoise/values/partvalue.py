@@ -45,6 +45,9 @@ _PICOFARADS = re.compile(r"(\d+(?:\.\d+)?)pF?|(\d+)p(\d+)F?", re.I)
 _CLASS_1 = re.compile(r"C[0O]G|NP[0O]|CG", re.I)
 _CLASS_2 = re.compile(r"[XYZ][2-9][A-V]|U2J", re.I)
 _LETTER_TOLERANCE = {"F": 0.01, "G": 0.02, "J": 0.05, "K": 0.10, "M": 0.20}
+_CLOSE = {"B": 0.001, "C": 0.0025, "D": 0.005}
+"""Letters of close tolerance, read only where they end a resistor's code; a word of one letter
+may be anything."""
 _SIZED = re.compile(r"[A-Za-z]{0,4}\d{4,5}")
 _WORD = r"(?<![a-z0-9])(?:{})(?![a-z0-9])"
 _UNFITTED = re.compile(
@@ -107,7 +110,7 @@ def read_value(text: str, kind: str) -> PartValue | None:
     place, (readings, letter) = chosen
     nominal = readings[0]
     rest = tokens[:place] + tokens[place + 1 :]
-    tolerance = _LETTER_TOLERANCE.get(letter) or _tolerance(rest, nominal, kind)
+    tolerance = (_LETTER_TOLERANCE | _CLOSE).get(letter) or _tolerance(rest, nominal, kind)
     return PartValue(
         si=Range.of(nominal),
         tolerance=tolerance,
