@@ -42,11 +42,6 @@ def pull_ppm(motional: Range, shunt: Range, seen: Range, cut_for: Range) -> Rang
     return Range(min(values), max(values))
 
 
-def sensitivity_ppm_per_f(motional: float, shunt: float, load: float) -> float:
-    """How far one farad more pulls it, in ppm: C1 / (2·(C0 + CL)²) · 1e6 (ST AN2867)."""
-    return motional / (2 * (shunt + load) ** 2) * 1e6
-
-
 def critical_transconductance(
     esr: Range, frequency: Range, shunt: Range, load: Range, series: float = 0.0
 ) -> Range:
@@ -60,11 +55,3 @@ def critical_transconductance(
         )
     )
     return Range(low, high)
-
-
-def tuning_fork_ppm(celsius: float, *, curvature: float = -0.034, turnover: float = 25.0) -> float:
-    """Error in ppm of a tuning fork at a temperature: k·(T - T0)², k in ppm/K².
-
-    Usual k is -0.034, at most -0.04, T0 25 °C (Jauch SMQ32 data sheet).
-    """
-    return curvature * (celsius - turnover) ** 2
