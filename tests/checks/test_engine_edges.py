@@ -6,13 +6,12 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from types import MappingProxyType
-from typing import Any
 
 import pytest
 
 from boards import bom, make_board
-from counterpoise.catalog.rules import Rule, all_rules, read_rule
-from counterpoise.checks.run import Check, judge
+from counterpoise.catalog.rules import Rule, all_rules
+from counterpoise.checks.run import judge
 from counterpoise.model.bom import Placement
 from counterpoise.model.facts import Need
 from counterpoise.model.verdicts import (
@@ -26,32 +25,12 @@ from counterpoise.model.verdicts import (
     Verdict,
 )
 from counterpoise.roles.board import Board
+from engine import rule, says
 from layouts import layout
 
-PLAIN: dict[str, Any] = {
-    "severity": "stop",
-    "rank": "kills",
-    "asks": "?",
-    "why": "because",
-    "absent": "nothing to judge",
-    "remedy": "mend {subject}",
-    "says": {"broken": "{subject} is broken", "plain": "the edge is open", "one": "open"},
-    "sources": ["a standard, 1.2"],
-}
 R1 = Fail(("R1",), "broken")
 LOAD = Need("its load", "board.toml: load")
 STRAY = Need("the stray", "board.toml: stray")
-
-
-def rule(slug: str = "some-rule", **more: Any) -> Rule:
-    return read_rule("domain.toml", slug, {**PLAIN, **more})
-
-
-def says(*verdicts: Verdict) -> Check:
-    def check(board: Board, rule: Rule) -> Iterator[Verdict]:
-        yield from verdicts
-
-    return check
 
 
 def covered(made: Rule, *verdicts: Verdict, board: Board | None = None) -> Coverage:

@@ -55,6 +55,17 @@ def test_a_code_that_reads_in_two_ways_says_nothing() -> None:
 @pytest.mark.parametrize(
     ("code", "kind", "value", "said"),
     [
+        ("RC0402FR-0751KL", "resistor", 51e3, None),
+        ("RC0402FR-0751KL", "resistor", 5.1e3, "51K"),
+        ("RC0402FR-074K7L", "resistor", 4.7e3, None),
+        ("RC0402FR-0710RL", "resistor", 10.0, None),
+        ("RC0402FR-0710RL", "resistor", 10e3, "10R"),
+        ("GRM155R71C104KA88D", "capacitor", 100e-9, None),
+        ("GRM155R71C104KA88D", "capacitor", 1e-6, "104"),
+        ("GRM1555C1H120JA01D", "capacitor", 12e-12, None),
+        ("GRM1555C1H120JA01D", "capacitor", 120e-12, "120"),
+        ("ACME-77", "resistor", 10e3, None),
+        ("", "capacitor", 1e-6, None),
         ("ZZ-103K", "capacitor", 10.2e-9, None),
         ("ZZ-103K", "capacitor", 10.25e-9, "103"),
         ("RC0402FR-0798RL", "resistor", 100.0, None),
@@ -73,6 +84,13 @@ def test_how_far_code_and_value_may_be_apart(
 @pytest.mark.parametrize(
     ("a", "b", "kind", "differ"),
     [
+        ("4k7", "4.7 kΩ", "resistor", False),
+        ("4k7", "47k", "resistor", True),
+        ("10", "10uF", "capacitor", False),  # "10" may mean 10 µF or 10 pF
+        ("10", "10pF", "capacitor", False),
+        ("10", "10nF", "capacitor", True),
+        ("32MHz 8pF", "32MHz", "crystal", False),
+        ("32MHz 8pF", "32MHz 12pF", "crystal", True),
         ("999", "1k", "resistor", False),  # a tenth of a percent is rounding
         ("10k", "10.009k", "resistor", False),
         ("10k", "10.012k", "resistor", True),

@@ -5,40 +5,17 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 from types import MappingProxyType
-from typing import Any
 
 import pytest
 
 from boards import make_board
-from counterpoise.catalog.rules import Rule, read_rule
+from counterpoise.catalog.rules import Rule
 from counterpoise.checks.run import Check, function_of, judge
 from counterpoise.model.facts import Need
 from counterpoise.model.verdicts import Fail, Pass, Severity, Skip, Unknown, Verdict
 from counterpoise.roles.board import Board
 from counterpoise.roles.refdes import natural
-
-PLAIN: dict[str, Any] = {
-    "severity": "stop",
-    "rank": "kills",
-    "asks": "?",
-    "why": "because",
-    "absent": "nothing to judge",
-    "remedy": "mend {subject}",
-    "says": {"broken": "{subject} is broken", "worse": "{subject} is worse by {much}"},
-    "remedies": {"worse": "mend {subject} by {much}"},
-    "sources": ["a standard, 1.2"],
-}
-
-
-def rule(slug: str = "some-rule", **more: Any) -> Rule:
-    return read_rule("domain.toml", slug, {**PLAIN, **more})
-
-
-def says(*verdicts: Verdict) -> Check:
-    def check(board: Board, rule: Rule) -> Iterator[Verdict]:
-        yield from verdicts
-
-    return check
+from engine import rule, says
 
 
 def test_four_verdicts_become_coverage() -> None:

@@ -71,7 +71,11 @@ def _sound(
     board: Board, part: Part, ends: tuple[Pin, Pin], middle: Pin, words: dict[str, str]
 ) -> Verdict:
     """What is left to say where no end is on ground."""
-    if not all(_is_live(board, pin) for pin in ends):
+    lonely = [pin for pin in ends if not _is_live(board, pin)]
+    if len(lonely) == 1 and board.is_ground(middle.net):
+        told = {**words, "pads": named_pads(lonely)}
+        return Fail((part.ref,), "open", told, part.nets, severity=Severity.CAUTION, firm=False)
+    if lonely:
         return Unknown(part.ref, (pads_need(part),))
     held = all(load_capacitors(board, str(pin.net)) for pin in ends)
     crystal = board.role(part.ref).name == "crystal"

@@ -10,7 +10,6 @@ from counterpoise.model.circuit import Part, Pin, PinKind
 from counterpoise.model.facts import Need
 from counterpoise.model.verdicts import Fail, Pass, Severity, Skip, Unknown, Verdict
 from counterpoise.roles.board import Board
-from counterpoise.roles.paths import CONVERTERS
 from counterpoise.roles.rails import Rail
 from counterpoise.roles.wording import span
 
@@ -167,14 +166,7 @@ def _into_socket(
 
 
 def _steps_up(board: Board, net: str) -> bool:
-    """Whether a converter's output or its switching node is on the net; one that only takes its
-    supply there, with its coil, makes nothing."""
-    pins = board.circuit.pins_on(net)
-    if any(
-        board.function_of(pin) in ("output", "switch-node")
-        and board.role(pin.ref).name in CONVERTERS
-        for pin in pins
-    ):
-        return True
-    takes = any(board.function_of(pin) == "supply" for pin in pins)
+    """Whether the net is a switching node, with a coil on it; a rail has one too where a converter
+    takes its supply from it."""
+    takes = any(board.function_of(pin) == "supply" for pin in board.circuit.pins_on(net))
     return bool(board.on_net(net, "inductor")) and not takes
