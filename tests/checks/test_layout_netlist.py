@@ -10,7 +10,7 @@ import pytest
 from boards import circuit, make_board
 from counterpoise.model.circuit import Circuit
 from counterpoise.model.layout import Layout
-from counterpoise.model.verdicts import Fail, Pass, Unknown, Verdict
+from counterpoise.model.verdicts import Fail, Pass, Severity, Unknown, Verdict
 from layouts import layout
 from rules import outcome, verdicts
 
@@ -96,11 +96,10 @@ def test_an_open_pin_of_the_netlist_on_a_net_of_the_layout_is_told() -> None:
     assert (verdict.words["want"], verdict.words["have"], verdict.nets) == ("no net", "A", ("A",))
 
 
-def test_a_pin_without_a_pad_and_a_part_of_one_side_are_not_told_as_nets() -> None:
-    assert told(judged(FEW, FEW.replace("U1 X Q : A C D", "U1 X Q : A C"))) == told(
-        [Pass("the board")]
-    )
-    assert told(judged(FEW, FEW.replace("U2 X Q : D B A", "U2 X Q : D B"))) == FINE
+def test_a_pin_without_a_pad_and_a_part_of_one_side_are_told_as_such() -> None:
+    found = told(judged(FEW, FEW.replace("U1 X Q : A C D", "U1 X Q : A C")))
+    assert found == [("padless", "U1.3")]
+    assert told(judged(FEW, FEW.replace("U2 X Q : D B A", "U2 X Q : D B"))) == [("padless", "U2.3")]
     assert told(judged(FEW + "R9 1k R : A C\n", FEW)) == [("absent", "R9")]
 
 
@@ -251,3 +250,31 @@ def test_parts_that_differ_alike_are_told_together() -> None:
     ]
     twice = judged("R1 1k R : A B\nR1 1k R : A B\n", "R1 2k R : A B\n")
     assert told(twice) == FINE
+
+
+# -- pins without a pad --------------------------------------------------------------------------
+@pytest.mark.parametrize(
+    ("listed", "drawn", "pins", "severity"),
+    [
+        # A symbol numbered G, S, D on a footprint numbered 1, 2, 3.
+        ("Q1 X Q : G=A S=B D=C", "Q1 X Q : 1=A 2=B 3=C", "Q1.G, Q1.S and Q1.D", None),
+        ("Q1 X Q : 1=A 2=B 4=C", "Q1 X Q : 1=A 2=B 3=C", "Q1.4", None),
+        # Its ground is joined by another pad; a shield is no signal.
+        ("Q1 X Q : 1=A 2=C 4=C", "Q1 X Q : 1=A 2=C 3=~", "Q1.4", Severity.CAUTION),
+        ("Q1 X Q : 1=A 2=B S1/SHIELD=C", "Q1 X Q : 1=A 2=B", "Q1.S1 (SHIELD)", Severity.CAUTION),
+        # Of several only those are named for which the board does not come about.
+        ("Q1 X Q : 1=A 4=A 5=C", "Q1 X Q : 1=A", "Q1.5", None),
+    ],
+)
+def test_a_joined_pin_without_a_pad(
+    listed: str, drawn: str, pins: str, severity: Severity | None
+) -> None:
+    rest = "R1 1k R : A B\nR2 1k R : B C\nR3 1k R : C A\n"
+    found = [v for v in judged(rest + listed, rest + drawn) if isinstance(v, Fail)]
+    (told,) = (v for v in found if v.case == "padless")
+    assert (told.subjects, told.words["pin"], told.severity) == (("Q1",), pins, severity)
+
+
+def test_a_pin_without_a_pad_that_joins_nothing_is_no_matter() -> None:
+    rest = "R1 1k R : A B\nR2 1k R : B A\n"
+    assert told(judged(rest + "Q1 X Q : 1=A 2=B 3=LONE 4=~", rest + "Q1 X Q : 1=A 2=B")) == FINE

@@ -16,6 +16,7 @@ from counterpoise.model.verdicts import Fail, Pass, Severity, Unknown, Verdict
 from counterpoise.roles.board import Board
 from counterpoise.roles.refdes import natural
 from counterpoise.roles.wording import listed as listed_of
+from counterpoise.roles.wording import plural
 
 BOARD = "the board"
 PinKey: TypeAlias = tuple[str, str]
@@ -35,6 +36,7 @@ def differs(board: Board, rule: Rule) -> Iterator[Verdict]:
     found = [
         *_missing(board, listed, drawn),
         *_moved(board, listed, drawn),
+        *_padless(board, listed, drawn),
         *values_differ(board, listed, drawn),
     ]
     yield from found or [Pass(BOARD)]
@@ -101,6 +103,38 @@ def _pins(circuit: Circuit, refs: frozenset[str]) -> frozenset[PinKey]:
 
 def _order(pin: PinKey) -> tuple[object, str]:
     return natural(pin[0]), pin[1]
+
+
+def _padless(board: Board, listed: Circuit, drawn: Circuit) -> Iterator[Verdict]:
+    """Joined pins of the netlist whose number no pad of the part's footprint carries.
+
+    A stop where the part is joined to that net by no other pad, shields left out.
+    """
+    refs = _once(listed) & _once(drawn)
+    wanted, pads = _wiring(listed, refs), _pins(drawn, refs)
+    for part in sorted((p for p in listed.parts if p.ref in refs), key=lambda p: natural(p.ref)):
+        kept = {
+            wanted[key]
+            for pin in part.pins
+            if (key := (part.ref, pin.number)) in pads & wanted.keys()
+        }
+        lost = [
+            pin
+            for pin in part.pins
+            if (part.ref, pin.number) in wanted and (part.ref, pin.number) not in pads
+        ]
+        if not lost:
+            continue
+        cut = [p for p in lost if p.net not in kept and board.function_of(p) != "shield"]
+        told = tuple({pin.number: pin for pin in cut or lost}.values())
+        words = {
+            "pin": listed_of(pin.label for pin in told),
+            "net": listed_of(dict.fromkeys(str(pin.net) for pin in told)),
+            "pins": plural(len(told), "a pin", "pins"),
+        }
+        nets = tuple(dict.fromkeys(str(pin.net) for pin in told))
+        severity = None if cut else Severity.CAUTION
+        yield Fail((part.ref,), "padless", words, nets=nets, severity=severity)
 
 
 def _apart(
