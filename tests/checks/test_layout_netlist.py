@@ -262,6 +262,12 @@ def test_parts_that_differ_alike_are_told_together() -> None:
         # Its ground is joined by another pad; a shield is no signal.
         ("Q1 X Q : 1=A 2=C 4=C", "Q1 X Q : 1=A 2=C 3=~", "Q1.4", Severity.CAUTION),
         ("Q1 X Q : 1=A 2=B S1/SHIELD=C", "Q1 X Q : 1=A 2=B", "Q1.S1 (SHIELD)", Severity.CAUTION),
+        (
+            "Q1 X Q : 1=A 2=B MP/MountPin=C",
+            "Q1 X Q : 1=A 2=B",
+            "Q1.MP (MountPin)",
+            Severity.CAUTION,
+        ),
         # Of several only those are named for which the board does not come about.
         ("Q1 X Q : 1=A 4=A 5=C", "Q1 X Q : 1=A", "Q1.5", None),
     ],

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter, defaultdict
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
@@ -10,15 +11,16 @@ from typing import TypeAlias
 from counterpoise.catalog.rules import Rule
 from counterpoise.checks._layout import layout_of, place
 from counterpoise.checks._layout_values import values_differ
-from counterpoise.model.circuit import Circuit
+from counterpoise.model.circuit import Circuit, Pin
 from counterpoise.model.facts import Need, Place
 from counterpoise.model.verdicts import Fail, Pass, Severity, Unknown, Verdict
 from counterpoise.roles.board import Board
 from counterpoise.roles.refdes import natural
 from counterpoise.roles.wording import listed as listed_of
-from counterpoise.roles.wording import plural
 
 BOARD = "the board"
+_TAB = re.compile(r"(MP|SH)\d*|S\d+")
+"""How libraries number the tabs and shells of connectors; common practice, no source."""
 PinKey: TypeAlias = tuple[str, str]
 """Ref and pin number."""
 
@@ -105,6 +107,11 @@ def _order(pin: PinKey) -> tuple[object, str]:
     return natural(pin[0]), pin[1]
 
 
+def _is_shell(board: Board, pin: Pin) -> bool:
+    """Whether the pin is a shield's or a mounting tab's, by its function or its number."""
+    return board.function_of(pin) == "shield" or bool(_TAB.fullmatch(pin.number.upper()))
+
+
 def _padless(board: Board, listed: Circuit, drawn: Circuit) -> Iterator[Verdict]:
     """Joined pins of the netlist whose number no pad of the part's footprint carries.
 
@@ -125,12 +132,11 @@ def _padless(board: Board, listed: Circuit, drawn: Circuit) -> Iterator[Verdict]
         ]
         if not lost:
             continue
-        cut = [p for p in lost if p.net not in kept and board.function_of(p) != "shield"]
+        cut = [p for p in lost if p.net not in kept and not _is_shell(board, p)]
         told = tuple({pin.number: pin for pin in cut or lost}.values())
         words = {
             "pin": listed_of(pin.label for pin in told),
             "net": listed_of(dict.fromkeys(str(pin.net) for pin in told)),
-            "pins": plural(len(told), "a pin", "pins"),
         }
         nets = tuple(dict.fromkeys(str(pin.net) for pin in told))
         severity = None if cut else Severity.CAUTION
