@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import pytest
+
 from boards import make_board
 from counterpoise.model.verdicts import Finding
 from rules import outcome
@@ -28,4 +30,23 @@ def test_a_capacitor_on_it_is_told_to_the_millivolt_with_the_rating_to_look_for(
     finding = only_finding("cap-voltage-rating", f'{CELL}C1 "10u 4V" - : VBAT GND\n', FACTS)
     assert finding.measured is not None
     assert finding.measured.value == 4.201
-    assert "5.25 V" in finding.remedy  # 1.25 times
+    assert finding.remedy == "Fit a part rated 6.3 V or more."  # 1.25 times is 5.25 V
+
+
+@pytest.mark.parametrize(
+    ("reaches", "rating"),
+    [
+        ("5.04 V", "6.3 V"),  # 1.25 times is 6.3 V exactly
+        ("5.05 V", "10 V"),
+        ("12 V", "16 V"),
+        ("24 V", "35 V"),
+        ("80 V", "100 V"),
+        ("96 V", "120 V"),  # above what is sold as a rule the figure itself
+    ],
+)
+def test_the_rating_to_look_for_is_one_that_is_sold(reaches: str, rating: str) -> None:
+    """Rated voltages: IEC 60384-1, after the R5 series of ISO 3 (from memory)."""
+    board = 'J1 Supply - : IN GND\nC1 "10u 4V" - : IN GND\n'
+    facts = f'[parts.J1]\noutput = "{reaches}"\n'
+    finding = only_finding("cap-voltage-rating", board, facts)
+    assert finding.remedy == f"Fit a part rated {rating} or more."

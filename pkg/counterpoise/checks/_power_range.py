@@ -184,6 +184,16 @@ def _margin(rule: Rule, cap: Part) -> tuple[str, float]:
     return "ceramic", rule.limit("ceramic").low
 
 
+_SOLD_V = (2.5, 4.0, 6.3, 10.0, 16.0, 25.0, 35.0, 50.0, 63.0, 100.0)
+"""Rated voltages that capacitors are sold with: IEC 60384-1, preferred values of rated voltage, after
+the R5 series of ISO 3 (from memory), with 35 V for 40 V, as makers have it."""
+
+
+def _sold_rating(volts: float) -> float:
+    """The least of them that stands the voltage; above the last the voltage itself."""
+    return next((rated for rated in _SOLD_V if rated >= round(volts, 6)), volts)
+
+
 def _rated(rule: Rule, cap: Part, rail: Rail, rated: Known) -> Verdict:
     kind, ratio = _margin(rule, cap)
     volts = rail.volts.high
@@ -193,7 +203,7 @@ def _rated(rule: Rule, cap: Part, rail: Rail, rated: Known) -> Verdict:
         "rated": span(rated.value, "V"),
         "kind": kind,
         "ratio": f"{ratio:g}",
-        "want": amount(volts * ratio, "V"),
+        "want": amount(_sold_rating(volts * ratio), "V"),
         "because": rail.because,
     }
     over = rated.value.high < volts
