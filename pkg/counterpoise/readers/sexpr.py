@@ -46,7 +46,9 @@ _FORMS = (
     + r"|{}(\()"  # 7, or 8 where runs of points are taken whole
     r'|("))\s*+'  # a string that never ends
 )
-_POINTS = r'\(pts\s++((?:\(xy\s++[^\s()"]++\s++[^\s()"]++\s*+\)\s*+)++)\)|'
+# The outer + is not possessive: before 3.11.5 Python forgot to step back from a last point that does
+# not fit (its issue 106052).
+_POINTS = r'\(pts\s++((?:\(xy\s++[^\s()"]++\s++[^\s()"]++\s*+\)\s*+)+)\)|'
 _TOKEN, _TOKEN_OR_POINTS = (
     re.compile(_FORMS.replace("{}", more), re.DOTALL | re.ASCII) for more in ("", _POINTS)
 )
