@@ -10,7 +10,7 @@ import sys
 from pathlib import Path
 from typing import Any
 
-from places import BOARDS, TESTS, environment, options
+from places import TESTS, environment, options
 
 MODULE_SECONDS = 5.0
 """A fault that outlives its line's tests meets the quickest tests of its module, up to this long."""
@@ -114,7 +114,7 @@ def _note(copy: Path, bench: Path) -> dict[str, object]:
     command = [sys.executable, "-m", "coverage", "run", f"--data-file={data}"]
     command += [f"--rcfile={os.devnull}", f"--include={copy}/pkg/*"]
     command += ["-m", "pytest", "-p", "noter", *options(), *TESTS]
-    env = environment(copy) | {"NOTED_TIMES": str(times), "COUNTERPOISE_BOARDS": BOARDS}
+    env = environment(copy) | {"NOTED_TIMES": str(times)}
     env["PYTHONPATH"] += f":{bench}"
     subprocess.run(command, cwd=copy, env=env, check=False, stdout=subprocess.DEVNULL)
     noted = CoverageData(str(data))

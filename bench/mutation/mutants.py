@@ -12,6 +12,7 @@ from __future__ import annotations
 import ast
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import accumulate
 
 COMPARE: dict[type[ast.cmpop], tuple[type[ast.cmpop], ...]] = {
     ast.Lt: (ast.LtE, ast.GtE),
@@ -56,11 +57,14 @@ class Mutant:
         return f"{self.module}:{self.line}: {self.before}  ->  {self.after}"
 
 
+def line_starts(source: bytes) -> list[int]:
+    """The offset of each line's first byte."""
+    return [0, *accumulate(map(len, source.splitlines(keepends=True)))]
+
+
 def mutants(module: str, source: bytes) -> list[Mutant]:
     """All faults of one file, in the order of the text; each still compiles."""
-    starts = [0]
-    for line in source.splitlines(keepends=True):
-        starts.append(starts[-1] + len(line))
+    starts = line_starts(source)
     found = []
     for node, after in _changes(ast.parse(source)):
         start = starts[node.lineno - 1] + node.col_offset

@@ -24,13 +24,13 @@ from types import CodeType, FunctionType
 from typing import Any
 
 import pytest
+from mutants import line_starts
 
 
 class Server:
     """Holds the collected tests and every function of the packages under judgement."""
 
     def __init__(self, session: pytest.Session, package: str) -> None:
-        self.session = session
         self.items = {item.nodeid: item for item in session.items}
         self.failed = False
         root = importlib.import_module(package)
@@ -115,9 +115,7 @@ def function_codes(code: CodeType) -> list[tuple[str, CodeType]]:
 
 def runs_in_function(text: str, start: int) -> bool:
     """Whether the byte at ``start`` lies in the body of a function, not in its head."""
-    starts = [0]
-    for line in text.encode().splitlines(keepends=True):
-        starts.append(starts[-1] + len(line))
+    starts = line_starts(text.encode())
     for node in ast.walk(ast.parse(text)):
         if isinstance(node, ast.FunctionDef):
             first, last = node.body[0], node.body[-1]

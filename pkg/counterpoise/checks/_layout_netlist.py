@@ -11,7 +11,7 @@ from typing import TypeAlias
 from counterpoise.catalog.rules import Rule
 from counterpoise.checks._layout import layout_of, place
 from counterpoise.checks._layout_values import values_differ
-from counterpoise.model.circuit import Circuit, Pin
+from counterpoise.model.circuit import Circuit, Part, Pin
 from counterpoise.model.facts import Need, Place
 from counterpoise.model.verdicts import Fail, Pass, Severity, Unknown, Verdict
 from counterpoise.roles.board import Board
@@ -35,10 +35,12 @@ def differs(board: Board, rule: Rule) -> Iterator[Verdict]:
     if drawn is None or not drawn.knows_wiring:
         yield Unknown(BOARD, (Need("the board file", 'board.toml: [board] layout = "…"'),))
         return
+    refs = _once(listed) & _once(drawn)
+    wanted, pads = _wiring(listed, refs), _pins(drawn, refs)
     found = [
         *_missing(board, listed, drawn),
-        *_moved(board, listed, drawn),
-        *_padless(board, listed, drawn),
+        *_moved(board, wanted, _wiring(drawn, refs), pads, _pins(listed, refs)),
+        *_padless(board, [part for part in listed.parts if part.ref in refs], wanted, pads),
         *values_differ(board, listed, drawn),
     ]
     yield from found or [Pass(BOARD)]
@@ -75,12 +77,16 @@ def _wiring(circuit: Circuit, refs: frozenset[str]) -> dict[PinKey, str]:
     return {pin: net for pin, net in nets.items() if sizes[net] > 1}
 
 
-def _moved(board: Board, listed: Circuit, drawn: Circuit) -> Iterator[Verdict]:
-    refs = _once(listed) & _once(drawn)
-    wanted, made = _wiring(listed, refs), _wiring(drawn, refs)
+def _moved(
+    board: Board,
+    wanted: Mapping[PinKey, str],
+    made: Mapping[PinKey, str],
+    pads: frozenset[PinKey],
+    pins_listed: frozenset[PinKey],
+) -> Iterator[Verdict]:
     names = _names(wanted, made)
     taken = set(names.values())
-    for pin in sorted((wanted.keys() | made.keys()) & _pins(drawn, refs), key=_order):
+    for pin in sorted((wanted.keys() | made.keys()) & pads, key=_order):
         want, have = wanted.get(pin), made.get(pin)
         if want is None and have not in taken:
             continue
@@ -93,9 +99,9 @@ def _moved(board: Board, listed: Circuit, drawn: Circuit) -> Iterator[Verdict]:
         }
         nets = tuple(n for n in (want, have) if n)
         yield Fail((pin[0],), "net", words, nets=nets, place=_pad_place(board, pin))
-    for net, pins in _apart(wanted, made, _pins(drawn, refs)):
+    for net, pins in _apart(wanted, made, pads):
         yield _alone(board, "unmade", net, pins)
-    for net, pins in _apart(made, wanted, _pins(listed, refs)):
+    for net, pins in _apart(made, wanted, pins_listed):
         yield replace(_alone(board, "joined", net, pins), severity=Severity.CAUTION)
 
 
@@ -112,33 +118,23 @@ def _is_shell(board: Board, pin: Pin) -> bool:
     return board.function_of(pin) == "shield" or bool(_TAB.fullmatch(pin.number.upper()))
 
 
-def _padless(board: Board, listed: Circuit, drawn: Circuit) -> Iterator[Verdict]:
+def _padless(
+    board: Board, parts: list[Part], wanted: Mapping[PinKey, str], pads: frozenset[PinKey]
+) -> Iterator[Verdict]:
     """Joined pins of the netlist whose number no pad of the part's footprint carries.
 
     A stop where the part is joined to that net by no other pad, shields left out.
     """
-    refs = _once(listed) & _once(drawn)
-    wanted, pads = _wiring(listed, refs), _pins(drawn, refs)
-    for part in sorted((p for p in listed.parts if p.ref in refs), key=lambda p: natural(p.ref)):
-        kept = {
-            wanted[key]
-            for pin in part.pins
-            if (key := (part.ref, pin.number)) in pads & wanted.keys()
-        }
-        lost = [
-            pin
-            for pin in part.pins
-            if (part.ref, pin.number) in wanted and (part.ref, pin.number) not in pads
-        ]
+    for part in sorted(parts, key=lambda p: natural(p.ref)):
+        joined = {p.number: p for p in part.pins if p.net and (part.ref, p.number) in wanted}
+        lost = [pin for number, pin in joined.items() if (part.ref, number) not in pads]
         if not lost:
             continue
+        kept = {pin.net for number, pin in joined.items() if (part.ref, number) in pads}
         cut = [p for p in lost if p.net not in kept and not _is_shell(board, p)]
-        told = tuple({pin.number: pin for pin in cut or lost}.values())
-        words = {
-            "pin": listed_of(pin.label for pin in told),
-            "net": listed_of(dict.fromkeys(str(pin.net) for pin in told)),
-        }
+        told = cut or lost
         nets = tuple(dict.fromkeys(str(pin.net) for pin in told))
+        words = {"pin": listed_of(pin.label for pin in told), "net": listed_of(nets)}
         severity = None if cut else Severity.CAUTION
         yield Fail((part.ref,), "padless", words, nets=nets, severity=severity)
 
